@@ -1,0 +1,133 @@
+"""The parts of check_all: each a command whose success is its own, timed and reported."""
+
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from django.conf import settings
+
+from studio.front.postgres import private_server
+
+# HSTS, redirect to https, and the two secure cookies: what plain http costs, and nothing else.
+COST_OF_PLAIN_HTTP = {"security.W004", "security.W008", "security.W012", "security.W016"}
+HTTPS = "https://glaze.example.org"
+HTTP = "http://glaze.example.org"
+
+
+@dataclass
+class Outcome:
+    name: str
+    passed: bool
+    seconds: float
+    last_line: str
+
+
+@dataclass
+class Check:
+    name: str
+    work: Callable[[], tuple[bool, str]]  # passed, and the last line printed
+
+    def outcome(self) -> Outcome:
+        print(f"\n--- {self.name}", flush=True)
+        began = time.monotonic()
+        passed, last_line = self.work()
+        return Outcome(self.name, passed, time.monotonic() - began, last_line)
+
+
+@contextmanager
+def environment(**extra: str) -> Iterator[dict[str, str]]:
+    """The surroundings of a check: no setting of this machine's own studio, a scratch data folder."""
+    ours = ("STIRBOOK_DATA", "STIRBOOK_URL", "STIRBOOK_HOSTS", "STIRBOOK_SECRET_KEY", "STIRBOOK_DEBUG")
+    ours += ("STIRBOOK_TIME_ZONE", "STIRBOOK_LANGUAGE", "STIRBOOK_CURRENCY", "DATABASE_URL")
+    ours += ("DJANGO_SETTINGS_MODULE",)
+    with tempfile.TemporaryDirectory(prefix="stirbook-check-") as folder:
+        kept = {name: value for name, value in os.environ.items() if name not in ours}
+        yield {**kept, "STIRBOOK_DATA": folder, **extra}
+
+
+def printed(*command: str, **extra: str) -> tuple[bool, str]:
+    """Run a command, letting its output through as it comes."""
+    last = ""
+    with environment(**extra) as env:
+        running = subprocess.Popen(
+            [sys.executable, *command],
+            cwd=settings.ROOT,
+            env=env,
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+        )
+        for line in running.stdout or ():
+            print(line, end="", flush=True)
+            last = line.strip() or last
+        return running.wait() == 0, last
+
+
+def warnings_of_deploy(url: str) -> set[str]:
+    """Every id that `check --deploy` names for a studio at this address."""
+    with environment(STIRBOOK_URL=url) as env:
+        done = subprocess.run(
+            [sys.executable, "manage.py", "check", "--deploy"],
+            cwd=settings.ROOT,
+            env=env,
+            text=True,
+            capture_output=True,
+        )
+    if "System check identified" not in done.stdout + done.stderr:
+        raise RuntimeError(f"check --deploy did not run: {done.stderr}")
+    return set(re.findall(r"\(([a-z_]+\.[EWIC]\d+)\)", done.stdout + done.stderr))
+
+
+def deploy(url: str, expected: set[str]) -> tuple[bool, str]:
+    found = warnings_of_deploy(url)
+    line = f"{url}: {', '.join(sorted(found)) or 'nothing to warn of'}"
+    if found != expected:
+        line += f"; expected {', '.join(sorted(expected)) or 'nothing'}"
+    print(line)
+    return found == expected, line
+
+
+def typed_folders() -> list[str]:
+    """Every calc and operations folder or file of the apps."""
+    found = [
+        path
+        for name in ("calc", "operations", "operations.py")
+        for top in ("studio", "safety", "batches", "buckets")
+        for path in (settings.ROOT / top).rglob(name)
+    ]
+    return sorted(str(path.relative_to(settings.ROOT)) for path in found)
+
+
+def tests(which: str, **extra: str) -> tuple[bool, str]:
+    return printed("-m", "pytest", "-q", "-m", which, **extra)
+
+
+def tests_on_postgres() -> tuple[bool, str]:
+    with private_server() as address:
+        return tests("not bench and (not browser or story)", DATABASE_URL=address)
+
+
+CHECKS = [
+    Check("ruff check", lambda: printed("-m", "ruff", "check", ".")),
+    Check("ruff format --check", lambda: printed("-m", "ruff", "format", "--check", ".")),
+    Check("makemigrations --check", lambda: printed("manage.py", "makemigrations", "--check", "--dry-run")),
+    Check("mypy calc and operations", lambda: printed("-m", "mypy", *typed_folders())),
+    Check("check --deploy, https", lambda: deploy(HTTPS, set())),
+    Check("check --deploy, http", lambda: deploy(HTTP, COST_OF_PLAIN_HTTP)),
+    Check("tests on SQLite, browser included", lambda: tests("not bench")),
+    Check("tests on PostgreSQL", tests_on_postgres),
+]
+
+
+def report(outcomes: list[Outcome]) -> list[str]:
+    """A line for each part, then pytest's own last words once more."""
+    rows = [f"{'passed' if o.passed else 'FAILED'}  {o.seconds:6.1f} s  {o.name}" for o in outcomes]
+    whole = sum(o.seconds for o in outcomes)
+    words = [f"{o.name}: {o.last_line}" for o in outcomes if o.name.startswith("tests")]
+    return ["", *rows, f"        {whole:6.1f} s  in all", *words]

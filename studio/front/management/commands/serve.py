@@ -1,0 +1,86 @@
+"""The first command: make what is missing, say where the studio is, become the web server."""
+
+import os
+import socket
+import sys
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from studio import system
+from studio.people.models import Member
+
+
+class Command(BaseCommand):
+    help = "Runs the studio: makes what is missing, prints the address, starts the web server."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+        parser.add_argument("--port", type=int, default=8000, help="port to listen on (default 8000)")
+        parser.add_argument("--empty", action="store_true", help="leave the demo: your own, empty studio")
+
+    def handle(self, *, host: str, port: int, empty: bool, **options: Any) -> None:
+        refuse_taken(host, port)
+        if empty and settings.STUDIO_IS_DEMO:
+            begin_own_studio()
+        call_command("migrate", verbosity=0)
+        call_command("collectstatic", interactive=False, verbosity=0)
+        if settings.STUDIO_IS_DEMO and not Member.objects.exists():
+            self.stdout.write("Laying out the demo studio …")
+            self.stdout.flush()
+            call_command("demo", verbosity=0)
+        self.stdout.write("\n".join(greeting(host, port)))
+        self.stdout.flush()
+        become_server(host, port)
+
+
+def refuse_taken(host: str, port: int) -> None:
+    try:
+        family, kind, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        with socket.socket(family, kind) as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            trial.bind(address)
+    except (OSError, OverflowError) as error:
+        raise CommandError(f"{host}:{port} cannot be used ({error}). Choose another with --port.") from error
+
+
+def begin_own_studio() -> None:
+    """Make the folder of the real studio and start anew: settings choose it from then on."""
+    (settings.DATA / "studio").mkdir(mode=0o700)
+    os.execv(sys.executable, [sys.executable, *sys.argv])
+
+
+def own_address(host: str, port: int) -> str:
+    return os.environ.get("STIRBOOK_URL", "").strip() or f"http://{host}:{port}"
+
+
+def greeting(host: str, port: int) -> list[str]:
+    lines = ["", f"Stirbook is at {own_address(host, port)}  (Ctrl-C stops it)"]
+    if settings.STUDIO_IS_DEMO:
+        lines += [f"Demo studio, everything in it invented, kept in {settings.FOLDER}."]
+        lines += [
+            "Your own studio: start with --empty once; the demo is set aside untouched.",
+            *demo_log_ins(),
+        ]
+    else:
+        lines += [f"Your own studio, kept in {settings.FOLDER}."]
+        lines += first_manager(own_address(host, port))
+    if lacking := system.missing(system.FOR_PDF):
+        lines += ["PDF: off, pages print from the browser instead. To switch it on:"]
+        lines += [f"  {system.install_line(lacking)}"]
+    else:
+        lines += ["PDF: on"]
+    return [*lines, ""]
+
+
+def become_server(host: str, port: int) -> None:
+    """The server takes this process over, so a stop signal reaches it."""
+    os.environ.setdefault("STIRBOOK_URL", own_address(host, port))
+    if host not in {"0.0.0.0", "::"}:  # noqa: S104 (compared, not bound)
+        os.environ.setdefault("STIRBOOK_HOSTS", f"[{host}]" if ":" in host else host)
+    os.chdir(settings.ROOT)
+    serving = ["--interface", "wsgi", "--workers", "2", "--blocking-threads", "1", "--log-level", "warning"]
+    where = ["--host", host, "--port", str(port), "studio.wsgi:application"]
+    os.execv(sys.executable, [sys.executable, "-m", "granian", *serving, *where])

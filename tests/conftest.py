@@ -1,0 +1,48 @@
+"""What every test shares: the browser's flags, and history that only the harness may sweep away."""
+
+import hypothesis
+import pytest
+from django.test import TransactionTestCase
+
+from studio import system, triggers
+
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+hypothesis.settings.register_profile("house", deadline=None, derandomize=True, database=None)
+hypothesis.settings.load_profile("house")
+
+_sweep = TransactionTestCase._fixture_teardown
+
+
+def _sweep_with_triggers_lifted(case: TransactionTestCase) -> None:
+    with triggers.lifted():
+        _sweep(case)
+
+
+# Tests with threads or a browser commit for real; their rows are flushed after each, history too.
+TransactionTestCase._fixture_teardown = _sweep_with_triggers_lifted
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    return {
+        **browser_type_launch_args,
+        "executable_path": system.chromium(),
+        "args": CHROMIUM_FLAGS,
+        "headless": True,
+    }
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args):
+    """The room's tablet, upright and touched; a test asks for other sizes itself."""
+    return {**browser_context_args, "viewport": {"width": 820, "height": 1180}, "has_touch": True}
