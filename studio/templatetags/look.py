@@ -1,0 +1,170 @@
+"""Filters and tags of the pages. The words are in studio.words, the drawings in studio.drawings."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+
+from django import forms, template
+from django.conf import settings
+from django.forms.boundfield import BoundField
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from studio import drawings, words
+
+register = template.Library()
+
+
+def _known(name: str, write: Any) -> None:
+    """A filter that answers with a dash where there is no number."""
+
+    def shown(value: Any, *arguments: Any) -> str:
+        return words.NONE if value in (None, "") else write(value, *arguments)
+
+    shown.__doc__ = write.__doc__
+    register.filter(name, shown)
+
+
+_known("grams", words.grams)
+_known("mass", words.mass)
+_known("litres", words.litres)
+_known("about_litres", words.about_litres)
+_known("sg", words.sg)
+_known("pct", words.percent)
+_known("signed", words.signed)
+_known("number", lambda value, places=0: words.number(value, int(places)))
+
+
+@register.filter
+def money(value: Any, currency: str = "") -> str:
+    """``36.58 EUR``, in the studio's currency unless another is named."""
+    return words.NONE if value in (None, "") else words.money(value, currency or settings.CURRENCY)
+
+
+def _here(moment: datetime) -> tuple[datetime, datetime]:
+    return timezone.localtime(moment), timezone.localtime()
+
+
+@register.filter
+def ago(moment: datetime | None) -> str:
+    return words.ago(*_here(moment)) if moment else words.NONE
+
+
+@register.filter
+def clock(moment: datetime | None) -> str:
+    return words.clock(*_here(moment)) if moment else words.NONE
+
+
+@register.filter
+def until(moment: datetime | None) -> str:
+    return f"until {words.clock(*_here(moment))}" if moment else ""
+
+
+@register.simple_tag
+def when(moment: datetime | None) -> str:
+    """How long ago, with the exact time for whoever points at it or needs it by machine."""
+    if not moment:
+        return words.NONE
+    here, now = _here(moment)
+    exact = f"{here.day} {here:%b %Y %H:%M}"
+    machine, text = here.isoformat("T", "minutes"), words.ago(here, now)
+    return format_html('<time datetime="{}" title="{}">{}</time>', machine, exact, text)
+
+
+@register.simple_tag
+def icon(name: str) -> SafeString:
+    return mark_safe(drawings.icon(name))  # noqa: S308 - fixed drawings
+
+
+@register.simple_tag
+def state(answer: str) -> SafeString:
+    return mark_safe(drawings.state(str(answer)))  # noqa: S308 - one of four fixed words
+
+
+@register.simple_tag
+def dipstick(
+    depth_cm: Any = None, litres: Any = None, of_cm: Any = None, colour: str = "", tall: bool = False
+) -> SafeString:
+    drawn = drawings.dipstick(depth_cm=depth_cm, litres=litres, of_cm=of_cm, colour=colour or "", tall=tall)
+    return mark_safe(drawn)  # noqa: S308 - numbers and fixed words
+
+
+@register.inclusion_tag("_dipstick.html")
+def dipstick_figure(
+    depth_cm: Any = None, litres: Any = None, of_cm: Any = None, colour: str = ""
+) -> dict[str, Any]:
+    """The tall stick with depth and litres written under it, for the top of a bucket's page."""
+    return {"depth_cm": depth_cm, "litres": litres, "of_cm": of_cm, "colour": colour}
+
+
+@register.simple_tag
+def sg_scale(sg: Any = None, u: Any = None, target: Any = None, half: Any = None) -> SafeString:
+    return mark_safe(drawings.sg_scale(sg=sg, u=u, target=target, half=half))  # noqa: S308 - numbers
+
+
+@register.inclusion_tag("_answer.html")
+def answer(check: Any) -> dict[str, Any]:
+    """The dip check as a panel: ``check`` has answer, title, sentence, and may have until and reasons."""
+    return {"check": check, "kind": drawings.ANSWERS[check.answer]}
+
+
+@register.inclusion_tag("_field.html")
+def field(bound: BoundField, candidates: Iterable[tuple[str, str]] = ()) -> dict[str, Any]:
+    """One form field whole: label, hint, widget, the sentence beside it when refused, what was meant."""
+    meant = _candidates(bound, candidates)
+    return {"field": bound, "parts": _parts(bound), "shape": _shape(bound), "candidates": meant}
+
+
+@register.inclusion_tag("_form_errors.html")
+def form_errors(*these: forms.BaseForm) -> dict[str, Any]:
+    """Above a refused form: how many things to put right, each a link to its field."""
+    fields = [bound for form in these for bound in form if bound.errors]
+    return {"general": [e for form in these for e in form.non_field_errors()], "fields": fields}
+
+
+def _shape(bound: BoundField) -> str:
+    widget = bound.field.widget
+    if isinstance(widget, forms.RadioSelect | forms.CheckboxSelectMultiple):
+        return "choices"
+    if isinstance(widget, forms.CheckboxInput):
+        return "tick"
+    return "amount" if isinstance(widget, forms.MultiWidget) else "plain"
+
+
+def _candidates(bound: BoundField, given: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """What an unclear entry may have meant: handed in, or kept by the form under the field's name."""
+    return list(given) or list(getattr(bound.form, "candidates", {}).get(bound.name, ()))
+
+
+def _described(bound: BoundField) -> dict[str, str]:
+    ids = [f"{bound.auto_id}_hint"] if bound.help_text else []
+    ids += [f"{bound.auto_id}_error"] if bound.errors else []
+    attrs = {"aria-describedby": " ".join(ids)} if ids and bound.auto_id else {}
+    return attrs | ({"aria-invalid": "true"} if bound.errors else {})
+
+
+def _parts(bound: BoundField) -> list[Any]:
+    """The widget's pieces, ready to print: one for most, amount and unit for two, options for choices."""
+    widget, shape = bound.field.widget, _shape(bound)
+    attrs = _described(bound)
+    if shape == "choices":
+        return list(bound.subwidgets)
+    if shape == "amount":
+        return [_piece(bound, sub, attrs) for sub in _subwidgets(bound)]
+    return [bound.as_widget(widget, attrs=attrs)]
+
+
+def _subwidgets(bound: BoundField) -> list[dict[str, Any]]:
+    attrs = {"id": bound.auto_id} if bound.auto_id else {}
+    attrs = bound.build_widget_attrs(attrs)
+    context = bound.field.widget.get_context(bound.html_name, bound.value(), attrs)
+    return context["widget"]["subwidgets"]
+
+
+def _piece(bound: BoundField, sub: dict[str, Any], attrs: dict[str, str]) -> SafeString:
+    own = sub["attrs"] | attrs
+    # The label names the amount; a list beside it needs a name of its own.
+    if sub.get("type") is None and "aria-label" not in own:
+        own["aria-label"] = f"unit of {bound.label}"
+    return bound.form.renderer.render(sub["template_name"], {"widget": sub | {"attrs": own}})
