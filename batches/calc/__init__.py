@@ -1,0 +1,1 @@
+"""Arithmetic of making a batch, pure like ``studio.calc``."""

@@ -1,0 +1,1 @@
+"""Arithmetic of fills, pure like ``studio.calc``."""

@@ -1,0 +1,79 @@
+from django.db import models
+from django.utils import timezone
+
+from studio.quantities import QuantityField, mass_field, sg_field, volume_field
+
+
+class Fill(models.Model):
+    """What is in a vessel from pouring in to emptied.
+
+    The fields below ``--- as it stands`` are kept beside the readings and care, so that the shelf
+    is one query: the newest rows of history say the same (``manage.py prove``).
+    """
+
+    class State(models.TextChoices):
+        TESTING = "testing", "testing"
+        IN_USE = "in use", "in use"
+        EMPTIED = "emptied", "emptied"
+
+    number = models.PositiveIntegerField(unique=True)
+    vessel = models.ForeignKey("room.Vessel", models.PROTECT, related_name="fills")
+    recipe = models.ForeignKey("recipes.Recipe", models.PROTECT, null=True, blank=True, related_name="fills")
+    version = models.ForeignKey("recipes.Version", models.PROTECT, null=True, blank=True, related_name="fills")
+    glaze = models.CharField(max_length=80)
+    look = models.CharField(max_length=160, blank=True)
+    cone = models.CharField(max_length=4, blank=True)
+    atmosphere = models.CharField(max_length=12, blank=True)
+    colour = models.CharField(max_length=7, default="#8a8f86")
+    target_sg = sg_field(null=True, blank=True)
+    half_window = sg_field(null=True, blank=True)
+    particle_density = QuantityField(places=3, null=True, blank=True)
+    settles_min = QuantityField(places=1, null=True, blank=True)
+    soluble = models.BooleanField(default=False)
+    contents = models.JSONField(default=list, help_text='[{"material": …, "words": …}], strictest inherited')
+    history_unknown = models.BooleanField(default=False)
+    poured_at = models.DateTimeField(default=timezone.now)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.TESTING)
+    held_at = models.DateTimeField(null=True, blank=True)
+    held_reason = models.CharField(max_length=200, blank=True)
+    emptied_at = models.DateTimeField(null=True, blank=True)
+    emptied_why = models.CharField(max_length=200, blank=True)
+
+    # --- as it stands
+    volume_l = volume_field(default=0)
+    check_reading = models.ForeignKey(
+        "buckets.Reading", models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="the technician's last reading",
+    )
+    member_reading = models.ForeignKey(
+        "buckets.Reading", models.PROTECT, null=True, blank=True, related_name="+",
+        help_text="a member's last reading",
+    )
+    stirred_at = models.DateTimeField(null=True, blank=True)
+    stirred_by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["vessel__code"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["vessel"], condition=models.Q(emptied_at=None), name="one_open_fill_per_vessel"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.glaze} in {self.vessel.code}"
+
+    @property
+    def held(self) -> bool:
+        return self.held_at is not None
+
+
+class Parent(models.Model):
+    """Where a fill came from: a batch, another fill, or found; with its dry mass and share."""
+
+    fill = models.ForeignKey(Fill, models.CASCADE, related_name="parents")
+    batch = models.ForeignKey("batches.Batch", models.PROTECT, null=True, blank=True, related_name="poured_into")
+    parent_fill = models.ForeignKey(Fill, models.PROTECT, null=True, blank=True, related_name="children")
+    version = models.ForeignKey("recipes.Version", models.PROTECT, null=True, blank=True, related_name="+")
+    dry_g = mass_field(null=True, blank=True)
+    dry_share = QuantityField(places=6, null=True, blank=True, help_text="of the dry mass, 0 to 1")

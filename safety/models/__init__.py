@@ -1,0 +1,3 @@
+from .labels import Label
+
+__all__ = ["Label"]

@@ -1,0 +1,46 @@
+from django.db import models
+from django.utils import timezone
+
+
+class Label(models.Model):
+    """One printed label: a serial, what it is on (a plain reference) and a copy of what it says.
+
+    printed → applied (by scanning it on the bucket) → void. One label is in force per thing and
+    purpose; a reprint voids the one before and names it.
+    """
+
+    class Purpose(models.TextChoices):
+        BUCKET = "bucket", "bucket label"
+        WORKING = "working", "working label"
+
+    class State(models.TextChoices):
+        PRINTED = "printed", "printed"
+        APPLIED = "applied", "applied"
+        VOID = "void", "void"
+
+    serial = models.CharField(max_length=12, unique=True)
+    purpose = models.CharField(max_length=10, choices=Purpose.choices)
+    on_kind = models.CharField(max_length=40, help_text="buckets.fill or batches.batch")
+    on_id = models.BigIntegerField()
+    vessel_code = models.CharField(max_length=12, blank=True)
+    content = models.JSONField(default=dict)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.PRINTED)
+    printed_at = models.DateTimeField(default=timezone.now)
+    printed_by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
+    applied_at = models.DateTimeField(null=True, blank=True)
+    void_at = models.DateTimeField(null=True, blank=True)
+    void_reason = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["on_kind", "on_id", "purpose"],
+                condition=~models.Q(state="void"),
+                name="one_label_in_force",
+            )
+        ]
+        indexes = [models.Index(fields=["vessel_code", "-id"], name="label_of_vessel")]
+
+    def __str__(self) -> str:
+        return self.serial

@@ -1,0 +1,1 @@
+"""Arithmetic of stock and money, pure like ``studio.calc``."""

@@ -1,0 +1,123 @@
+"""How an act is done: one transaction, a repeat check by key, a line in the journal."""
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Callable
+from datetime import date, datetime
+from decimal import Decimal
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar
+from uuid import UUID, uuid4
+
+from django.apps import apps
+from django.db import IntegrityError, models, transaction
+
+from studio.errors import KeyUsedOtherwise, Refused
+from studio.people.models import Counter, Entry
+
+P = ParamSpec("P")
+R = TypeVar("R", bound=models.Model)
+
+
+def act(
+    name: str, *, about: str | None = None, secret: tuple[str, ...] = ()
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Make a function an act of the room.
+
+    The function takes keywords only, among them ``by`` (Member or None) and ``key`` (UUID or None),
+    returns the row it wrote, and raises Refused when the rule says no. Its arguments, but for the
+    ``secret`` ones, go into the journal. ``about`` names the argument the act is about; without it
+    the act is about its result. The same key with the same arguments returns the first row; with
+    others it is refused. An act called by another act gets no key: the outer one carries it.
+    """
+
+    def decorate(function: Callable[P, R]) -> Callable[P, R]:
+        @wraps(function)
+        def wrapped(*args: P.args, **kwargs: P.kwargs) -> R:
+            if args:
+                raise TypeError(f"{function.__name__} takes keywords only")
+            key = kwargs.get("key")
+            content = {k: plain(v) for k, v in kwargs.items() if k not in ("key", "by") and k not in secret}
+            digest = _digest(name, kwargs.get("by"), content)
+            try:
+                with transaction.atomic():
+                    if (first := _first(key, digest)) is not None:
+                        return first
+                    row = function(*args, **kwargs)
+                    _write(name, key, digest, content, kwargs.get("by"), kwargs.get(about or ""), row)
+                    return row
+            except (Refused, IntegrityError):
+                # Two senders of one key race: the loser finds the winner's row, not a refusal.
+                if (first := _first(key, digest)) is not None:
+                    return first
+                raise
+
+        return wrapped
+
+    return decorate
+
+
+def _first(key: Any, digest: str) -> Any:
+    if key is None:
+        return None
+    entry = Entry.objects.filter(key=key).first()
+    if entry is None:
+        return None
+    if entry.digest != digest:
+        raise KeyUsedOtherwise()
+    return apps.get_model(entry.result_kind)._base_manager.get(pk=entry.result_id)
+
+
+def _write(name, key, digest, content, by, about, row) -> None:
+    subject = about if isinstance(about, models.Model) else row
+    Entry.objects.create(
+        key=key or uuid4(),
+        act=name,
+        content=content,
+        digest=digest,
+        by=by,
+        about_kind=subject._meta.label_lower,
+        about_id=subject.pk,
+        result_kind=row._meta.label_lower,
+        result_id=row.pk,
+    )
+
+
+def _digest(name: str, by: Any, content: dict[str, Any]) -> str:
+    said = json.dumps([name, by.pk if by else None, content], sort_keys=True)
+    return hashlib.sha256(said.encode()).hexdigest()
+
+
+def plain(value: Any) -> Any:
+    """A value as the journal keeps it: JSON, rows as "app.model:number", numbers as text."""
+    if isinstance(value, models.Model):
+        return f"{value._meta.label_lower}:{value.pk}"
+    if isinstance(value, Decimal):
+        return format(value.normalize(), "f")
+    if isinstance(value, datetime | date):
+        return value.isoformat()
+    if isinstance(value, UUID):
+        return str(value)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple | set | frozenset | models.QuerySet):
+        return [plain(v) for v in value]
+    if value is None or isinstance(value, str | int | float | bool):
+        return value
+    return str(value)
+
+
+def take_number(series: str) -> int:
+    """The next number of a series; the row lock keeps two writers from getting the same one."""
+    counter, _ = Counter.objects.select_for_update().get_or_create(name=series)
+    counter.last += 1
+    counter.save(update_fields=["last"])
+    return counter.last
+
+
+def story(row: models.Model) -> models.QuerySet[Entry]:
+    """The journal of one row, newest first."""
+    return Entry.objects.filter(about_kind=row._meta.label_lower, about_id=row.pk).select_related("by")

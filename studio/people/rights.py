@@ -1,0 +1,48 @@
+"""Who may do what. One table; pages, API and refusals all read it.
+
+Each role adds to the one before. A helper gains some rights by a sign-off that is in force.
+"""
+
+SEE = "see"  # everything but other people's private records
+USE = "use"  # log use, stir, take a reading, report
+ASK = "ask"  # ask for a batch
+WEIGH = "weigh"
+WET = "wet"  # water, sieve, first readings of a batch, water into a bucket
+MAKE = "make"  # approve requests, pour, abandon, lift a hold, release
+RECIPES = "recipes"
+STORE = "store"
+ROOM = "room"  # vessels, scales, glass, policy
+PEOPLE = "people"  # invite, roles, sign-offs, leaving
+
+WORDS = {
+    SEE: "to look around",
+    USE: "to log what you did at a bucket",
+    ASK: "to ask for glaze",
+    WEIGH: "to weigh a batch (technician, or helper with a weighing sign-off)",
+    WET: "to add water and sieve (technician, or helper with a wet mixing sign-off)",
+    MAKE: "to approve, release or lift a hold (technician)",
+    RECIPES: "to change recipes (technician)",
+    STORE: "to change the store (technician)",
+    ROOM: "to change the room (technician)",
+    PEOPLE: "to invite people and set their roles (manager)",
+}
+
+_MEMBER = frozenset({SEE, USE, ASK})
+_TECHNICIAN = _MEMBER | {WEIGH, WET, MAKE, RECIPES, STORE, ROOM}
+_OF_ROLE = {
+    "member": _MEMBER,
+    "helper": _MEMBER,
+    "technician": _TECHNICIAN,
+    "manager": _TECHNICIAN | {PEOPLE},
+}
+_SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
+
+
+def of_role(role: str) -> frozenset[str]:
+    """Rights of a role without any sign-off."""
+    return _OF_ROLE[role]
+
+
+def sign_off_for(right: str) -> str | None:
+    """The sign-off that gives a helper this right, or None."""
+    return _SIGN_OFF.get(right)

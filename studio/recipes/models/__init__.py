@@ -1,0 +1,3 @@
+from .recipes import Line, Recipe, Version
+
+__all__ = ["Line", "Recipe", "Version"]

@@ -1,0 +1,1 @@
+"""Arithmetic of vessels, pure like ``studio.calc``."""

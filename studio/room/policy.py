@@ -1,0 +1,51 @@
+"""The studio's own rules: numbers a technician may set, each with a default and its reason."""
+
+from dataclasses import dataclass, fields
+from decimal import Decimal
+
+from studio.room.models import PolicyChange
+
+
+@dataclass(frozen=True, kw_only=True)
+class Policy:
+    """Rules in force. Defaults are common practice, no source, unless said otherwise."""
+
+    fill_limit_pct: Decimal = Decimal(85)
+    hold_back_pct: Decimal = Decimal(12)
+    reading_valid_days: Decimal = Decimal(7)
+    member_reading_valid_days: Decimal = Decimal(2)
+    settles_min: Decimal = Decimal(5)
+    smallest_divisions: Decimal = Decimal(82)  # USP <41> form (0.41 d x 2 / 1 %), secondary page opened
+    load_margin_g: Decimal = Decimal(100)
+    yield_low_pct: Decimal = Decimal(95)
+    yield_high_pct: Decimal = Decimal(102)
+    repeatability: Decimal = Decimal("0.01")
+    label_expires_hours: Decimal = Decimal(24)
+    open_bucket_pages: Decimal = Decimal(1)  # 1: a scanned bucket opens without signing in
+
+
+WORDS: dict[str, tuple[str, str]] = {
+    # name: (what it is, unit)
+    "fill_limit_pct": ("Fill a bucket at most to", "% of the brim"),
+    "hold_back_pct": ("Hold back from the first water", "%"),
+    "reading_valid_days": ("A technician's reading counts for", "days"),
+    "member_reading_valid_days": ("A member's reading counts for", "days"),
+    "settles_min": ("Unless the recipe says otherwise a glaze settles in", "min"),
+    "smallest_divisions": ("Smallest sensible weight", "divisions of the scale"),
+    "load_margin_g": ("Keep free on the scale for the pot and the last scoop", "g"),
+    "yield_low_pct": ("Ask about a yield under", "%"),
+    "yield_high_pct": ("Ask about a yield over", "%"),
+    "repeatability": ("Two readings of one stir agree within", "SG"),
+    "label_expires_hours": ("A printed label that nobody applied expires after", "hours"),
+    "open_bucket_pages": ("A scanned bucket opens without signing in (1 yes, 0 no)", ""),
+}
+
+
+def in_force() -> Policy:
+    """The rules as they stand now: one query."""
+    newest: dict[str, Decimal] = {}
+    known = {f.name for f in fields(Policy)}
+    for name, value in PolicyChange.objects.order_by("id").values_list("name", "value"):
+        if name in known:
+            newest[name] = Decimal(value)
+    return Policy(**newest)
