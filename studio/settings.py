@@ -145,6 +145,7 @@ DATA = data_folder()
 STUDIO_IS_DEMO = not os.environ.get("DATABASE_URL", "").strip() and not (DATA / "studio").is_dir()
 FOLDER = DATA / ("demo" if STUDIO_IS_DEMO else "studio")
 FOLDER.mkdir(mode=0o700, exist_ok=True)
+DEMO_PASSWORD = "clay on the wheel"  # of every invented person of the demo studio; printed by `serve`
 MEDIA_ROOT = FOLDER / "attachments"
 SECRET_KEY = secret_key(DATA)
 DATABASES = {"default": database(FOLDER)}

@@ -304,7 +304,9 @@ def read(field: models.Field, value: Any) -> Any:
         return value
     if isinstance(field, models.BinaryField):
         return bytes.fromhex(value)
-    return field.target_field.to_python(value) if field.is_relation else field.to_python(value)
+    if isinstance(field, models.ForeignKey):
+        return field.target_field.to_python(value)
+    return field.to_python(value)
 
 
 def reset_numbers() -> None:
@@ -323,9 +325,8 @@ def prove_tables(expected: dict[str, Any]) -> None:
         for fact in ("rows", "sums", "sha256"):
             if found[fact] != wanted[fact]:
                 name = model._meta.label_lower
-                raise BackupDiffers(
-                    f"{name} came back with {fact} {found[fact]}, saved were {wanted[fact]}; nothing was kept."
-                )
+                back = f"{name} came back with {fact} {found[fact]}, saved were {wanted[fact]}"
+                raise BackupDiffers(f"{back}; nothing was kept.")
 
 
 @contextmanager

@@ -43,11 +43,10 @@ class Check:
 @contextmanager
 def environment(**extra: str) -> Iterator[dict[str, str]]:
     """The surroundings of a check: no setting of this machine's own studio, a scratch data folder."""
-    ours = ("STIRBOOK_DATA", "STIRBOOK_URL", "STIRBOOK_HOSTS", "STIRBOOK_SECRET_KEY", "STIRBOOK_DEBUG")
-    ours += ("STIRBOOK_TIME_ZONE", "STIRBOOK_LANGUAGE", "STIRBOOK_CURRENCY", "DATABASE_URL")
-    ours += ("DJANGO_SETTINGS_MODULE",)
+    about_machine = ("STIRBOOK_NO_VENV", "STIRBOOK_CHROMIUM")
+    ours = re.compile(r"STIRBOOK_|DJANGO_|DATABASE_URL$")
     with tempfile.TemporaryDirectory(prefix="stirbook-check-") as folder:
-        kept = {name: value for name, value in os.environ.items() if name not in ours}
+        kept = {k: v for k, v in os.environ.items() if k in about_machine or not ours.match(k)}
         yield {**kept, "STIRBOOK_DATA": folder, **extra}
 
 

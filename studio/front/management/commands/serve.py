@@ -9,7 +9,8 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio import system
+from studio import first_code, system
+from studio.front import own_studio
 from studio.people.models import Member
 
 
@@ -24,7 +25,7 @@ class Command(BaseCommand):
     def handle(self, *, host: str, port: int, empty: bool, **options: Any) -> None:
         refuse_taken(host, port)
         if empty and settings.STUDIO_IS_DEMO:
-            begin_own_studio()
+            own_studio.begin()
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
         if settings.STUDIO_IS_DEMO and not Member.objects.exists():
@@ -46,33 +47,33 @@ def refuse_taken(host: str, port: int) -> None:
         raise CommandError(f"{host}:{port} cannot be used ({error}). Choose another with --port.") from error
 
 
-def begin_own_studio() -> None:
-    """Make the folder of the real studio and start anew: settings choose it from then on."""
-    (settings.DATA / "studio").mkdir(mode=0o700)
-    os.execv(sys.executable, [sys.executable, *sys.argv])
-
-
 def own_address(host: str, port: int) -> str:
     return os.environ.get("STIRBOOK_URL", "").strip() or f"http://{host}:{port}"
 
 
 def greeting(host: str, port: int) -> list[str]:
-    lines = ["", f"Stirbook is at {own_address(host, port)}  (Ctrl-C stops it)"]
+    address = own_address(host, port)
+    lines = ["", f"Stirbook is at {address}  (Ctrl-C stops it)"]
     if settings.STUDIO_IS_DEMO:
-        lines += [f"Demo studio, everything in it invented, kept in {settings.FOLDER}."]
-        lines += [
-            "Your own studio: start with --empty once; the demo is set aside untouched.",
-            *demo_log_ins(),
-        ]
+        lines += [f"Demo studio, everything in it invented, kept in {settings.FOLDER}.", *demo_log_ins()]
+        lines += ["Your own studio: start once with --empty; the demo is set aside, untouched."]
     else:
         lines += [f"Your own studio, kept in {settings.FOLDER}."]
-        lines += first_manager(own_address(host, port))
+        if not Member.objects.exists():
+            lines += ["Nobody is in it yet. Open this once, and become its first manager:"]
+            lines += [f"  {address}/people/first/?code={first_code.code()}"]
     if lacking := system.missing(system.FOR_PDF):
         lines += ["PDF: off, pages print from the browser instead. To switch it on:"]
         lines += [f"  {system.install_line(lacking)}"]
     else:
         lines += ["PDF: on"]
     return [*lines, ""]
+
+
+def demo_log_ins() -> list[str]:
+    people = Member.objects.filter(is_active=True).order_by("pk").values_list("username", "role")
+    rows = [f"  {username:<12} {role}" for username, role in people]
+    return [f'Log in as any of these, password "{settings.DEMO_PASSWORD}":', *rows]
 
 
 def become_server(host: str, port: int) -> None:
