@@ -12,6 +12,7 @@ class Weighing(AppendOnly):
     net_g = mass_field()
     scale = models.ForeignKey("room.Scale", models.PROTECT, null=True, blank=True, related_name="+")
     movement = models.OneToOneField("materials.Movement", models.PROTECT, related_name="weighing")
+    reverses = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="reversed_by")
 
     class Meta:
         ordering = ["id"]

@@ -1,0 +1,20 @@
+"""What the working label of a batch says: PDFs are made from this copy alone."""
+
+from typing import Any
+
+from batches.models import Batch
+
+
+def working_label_content(batch: Batch) -> dict[str, Any]:
+    """Batch, glaze, "slaking, do not dip" and cautions, for the bucket while it is being made."""
+    return {
+        "glaze": batch.copy["name"],
+        "version": batch.copy["version"],
+        "cone": batch.copy["cone"],
+        "atmosphere": batch.copy["atmosphere"],
+        "batch": batch.number,
+        "state": "slaking, do not dip",
+        "contents": [
+            {"material": line["name"], "words": line["hazard_words"]} for line in batch.copy["lines"]
+        ],
+    }
