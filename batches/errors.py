@@ -3,12 +3,7 @@
 from decimal import Decimal
 
 from studio.errors import Refused
-
-
-def grams(value: Decimal) -> str:
-    """Grams as the bench says them: "1 442 g", "353.4 g"."""
-    text = f"{value.normalize():,f}".replace(",", "\u2009").replace("-", "\u2212")
-    return f"{text}\u00a0g"
+from studio.words import grams
 
 
 class BatchNot(Refused):
@@ -68,6 +63,6 @@ class OverTheScale(Refused):
 
     def __init__(self, scale) -> None:
         super().__init__(
-            f"{scale.name} carries {grams(scale.capacity_g)} at most, pot included. Weigh it in several loads.",
+            f"{scale.name} carries {grams(scale.capacity_g)} at most, pot included. Weigh in several loads.",
             field="net_g",
         )

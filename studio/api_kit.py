@@ -39,7 +39,9 @@ def problem(exc: Exception, context: dict[str, Any]) -> Response | None:
         fields = {exc.field: [exc.sentence]} if exc.field else {}
         return Response({"problem": exc.sentence, "fields": fields}, status=exc.status)
     if isinstance(exc, Invalid):
-        fields = {name: list(map(str, errors)) for name, errors in exc.form.errors.items() if name != "__all__"}
+        fields = {
+            name: list(map(str, errors)) for name, errors in exc.form.errors.items() if name != "__all__"
+        }
         whole = [str(e) for e in exc.form.non_field_errors()]
         said = whole[0] if whole else "Something in what was sent needs a correction."
         return Response({"problem": said, "fields": fields}, status=422)
@@ -49,7 +51,9 @@ def problem(exc: Exception, context: dict[str, Any]) -> Response | None:
         exc = exceptions.PermissionDenied()
     if isinstance(exc, exceptions.APIException):
         headers = {"WWW-Authenticate": exc.auth_header} if getattr(exc, "auth_header", None) else {}
-        detail = exc.detail if isinstance(exc.detail, str) else "Something in what was sent needs a correction."
+        detail = (
+            exc.detail if isinstance(exc.detail, str) else "Something in what was sent needs a correction."
+        )
         fields = exc.detail if isinstance(exc.detail, dict) else {}
         return Response({"problem": str(detail), "fields": fields}, status=exc.status_code, headers=headers)
     return None
@@ -97,7 +101,9 @@ def _described(field: forms.Field) -> serializers.Field:
         return serializers.CharField(**about)
     if isinstance(field, forms.ChoiceField):
         choices = [c for c in field.choices if c[0] != ""] if not callable(field.choices) else []
-        return serializers.ChoiceField(choices=choices, **about) if choices else serializers.CharField(**about)
+        return (
+            serializers.ChoiceField(choices=choices, **about) if choices else serializers.CharField(**about)
+        )
     if isinstance(field, forms.IntegerField):
         return serializers.IntegerField(**about)
     if isinstance(field, forms.DateTimeField):

@@ -42,11 +42,17 @@ class NumberField(forms.CharField):
 
     def _bounds(self, number: Decimal) -> None:
         if self.above is not None and number <= self.above:
-            raise forms.ValidationError(f"This must be more than {plain(self.above)} {self.unit}".strip() + ".")
+            raise forms.ValidationError(
+                f"This must be more than {plain(self.above)} {self.unit}".strip() + "."
+            )
         if self.minimum is not None and number < self.minimum:
-            raise forms.ValidationError(f"This must be at least {plain(self.minimum)} {self.unit}".strip() + ".")
+            raise forms.ValidationError(
+                f"This must be at least {plain(self.minimum)} {self.unit}".strip() + "."
+            )
         if self.maximum is not None and number > self.maximum:
-            raise forms.ValidationError(f"This can be at most {plain(self.maximum)} {self.unit}".strip() + ".")
+            raise forms.ValidationError(
+                f"This can be at most {plain(self.maximum)} {self.unit}".strip() + "."
+            )
 
 
 def read_number(text: str) -> Decimal:
@@ -82,7 +88,9 @@ class AmountField(forms.MultiValueField):
     choices: tuple[tuple[str, str], ...]
     base_unit: str
 
-    def __init__(self, *, above: Any = 0, maximum: Any = None, first_unit: str | None = None, **kwargs) -> None:
+    def __init__(
+        self, *, above: Any = 0, maximum: Any = None, first_unit: str | None = None, **kwargs
+    ) -> None:
         self.above = None if above is None else Decimal(str(above))
         self.maximum = None if maximum is None else Decimal(str(maximum))
         choices = sorted(self.choices, key=lambda c: c[0] != (first_unit or self.base_unit))
@@ -207,11 +215,15 @@ class SgFormMixin(forms.Form):
             if pick == str(candidate.sg):
                 return candidate.sg.quantize(Decimal("0.0001"))
         if not self.candidates:
-            raise TypedProblem("A glaze has a specific gravity between 1.00 and 2.20. What does the scale say?")
+            raise TypedProblem(
+                "A glaze has a specific gravity between 1.00 and 2.20. What does the scale say?"
+            )
         self.fields["sg_pick"] = forms.ChoiceField(
             label="Which did you mean?",
             required=False,
             widget=forms.RadioSelect,
             choices=[(str(c.sg), f"{c.sg} – {c.how}") for c in self.candidates],
         )
-        raise TypedProblem("That can be read in more than one way. Pick what you meant; nothing is saved yet.")
+        raise TypedProblem(
+            "That can be read in more than one way. Pick what you meant; nothing is saved yet."
+        )

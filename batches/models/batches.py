@@ -22,9 +22,13 @@ class Batch(models.Model):
         ABANDONED = "abandoned", "abandoned"
 
     number = models.CharField(max_length=10, unique=True, help_text="26-014")
-    request = models.OneToOneField("batches.Request", models.PROTECT, null=True, blank=True, related_name="batch")
+    request = models.OneToOneField(
+        "batches.Request", models.PROTECT, null=True, blank=True, related_name="batch"
+    )
     version = models.ForeignKey("recipes.Version", models.PROTECT, related_name="batches")
-    copy = models.JSONField(help_text="recipe name, look, cone, version, lines, densities, hazards as they stood")
+    copy = models.JSONField(
+        help_text="recipe name, look, cone, version, lines, densities, hazards as they stood"
+    )
     vessel = models.ForeignKey("room.Vessel", models.PROTECT, null=True, blank=True, related_name="batches")
     state = models.CharField(max_length=10, choices=State.choices, default=State.PLANNED)
     held_at = models.DateTimeField(null=True, blank=True)

@@ -5,6 +5,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.utils import timezone
+from studio.materials.queries import reserved_for
 
 from batches.errors import BatchNot
 from batches.models import Batch, Request
@@ -12,7 +13,6 @@ from batches.operations.weighing import locked
 from studio.errors import Refused
 from studio.materials.models import Material
 from studio.materials.operations import stock
-from studio.materials.queries import reserved_for
 from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless

@@ -5,14 +5,14 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.utils import timezone
+from studio.materials.queries import reserved_for
 
-from batches import planning, queries
+from batches import planning, standing
 from batches.errors import BatchNot, LineDone, OtherMaterial, OutOfBand, OverTheScale, WaterFirst
-from batches.models import Batch, Line, Step, Weighing
+from batches.models import Batch, Line, Weighing
 from studio.errors import Refused
 from studio.materials.models import Lot
 from studio.materials.operations import stock
-from studio.materials.queries import reserved_for
 from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
@@ -65,7 +65,12 @@ def _restate_lines(batch: Batch, plan: "planning.Plan", by: Member, at: datetime
         more = planned.target_g - promised.get((line.material_id, str(line.position)), Decimal(0))
         if more:
             stock.reserve(
-                material=line.material, mass_g=more, what=f"batch {batch.number}", line=str(line.position), by=by, at=at
+                material=line.material,
+                mass_g=more,
+                what=f"batch {batch.number}",
+                line=str(line.position),
+                by=by,
+                at=at,
             )
 
 
@@ -100,7 +105,13 @@ def weigh_line(
     what = f"batch {batch.number}, line {line.position}"
     movement = stock.issue(lot=lot, mass_g=net_g, what=what, by=by, at=at)
     weighing = Weighing.objects.create(
-        line=line, lot=lot, net_g=net_g, scale=scale or line.scale, movement=movement, raw=raw, by=by,
+        line=line,
+        lot=lot,
+        net_g=net_g,
+        scale=scale or line.scale,
+        movement=movement,
+        raw=raw,
+        by=by,
         at=at or timezone.now(),
     )
     line.weighed_g, line.done_at = total, (at or timezone.now()) if total >= low else None
@@ -123,7 +134,7 @@ def _refuse_weighing(batch: Batch, line: Line, lot: Lot, net_g: Decimal, scale: 
         raise OtherMaterial(line, lot)
     if scale is not None and net_g > scale.capacity_g:
         raise OverTheScale(scale)
-    if not queries.standing_steps(batch, Step.Kind.WATER):
+    if not standing.water_is_in(batch):
         raise WaterFirst(batch)
 
 
@@ -156,8 +167,15 @@ def take_back_weighing(
         raise Refused("This weighing was already taken back.")
     movement = stock.take_back(movement=weighing.movement, reason=reason, by=by, at=at)
     row = Weighing.objects.create(
-        line=line, lot=weighing.lot, net_g=-weighing.net_g, scale=weighing.scale, movement=movement, raw=reason,
-        reverses=weighing, by=by, at=at or timezone.now(),
+        line=line,
+        lot=weighing.lot,
+        net_g=-weighing.net_g,
+        scale=weighing.scale,
+        movement=movement,
+        raw=reason,
+        reverses=weighing,
+        by=by,
+        at=at or timezone.now(),
     )
     line.weighed_g, line.done_at = line.weighed_g - weighing.net_g, None
     line.save(update_fields=["weighed_g", "done_at"])

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from batches import queries
+from batches import standing
 from batches.errors import BatchNot
 from batches.labels import working_label_content
 from batches.models import Batch, Step
@@ -32,18 +32,25 @@ def _open(batch: Batch, by: Member, states: tuple[str, ...], otherwise: str) -> 
 
 @act("water into the batch", about="batch")
 def add_water(
-    *, batch: Batch, water_l: Decimal, raw: str = "", by: Member, key: UUID | None = None, at: datetime | None = None
+    *,
+    batch: Batch,
+    water_l: Decimal,
+    raw: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
 ) -> Step:
     """Water into the bucket, litres. The first water prints the working label.
 
     Refused when it would bring the bucket over its fill limit.
     """
     batch = _open(batch, by, MAKING, "water goes in while weighing or wet")
-    first = not queries.standing_steps(batch, Step.Kind.WATER)
-    room_l = queries.room_left_l(batch)
+    first = not standing.water_is_in(batch)
+    room_l = standing.room_left_l(batch)
     if room_l is not None and float(water_l) > room_l + 0.0005:
         raise Refused(
-            f"{batch.vessel.code} has room for {max(room_l, 0):.2f} L more under its fill limit.", field="water_l"
+            f"{batch.vessel.code} has room for {max(room_l, 0):.2f} L more under its fill limit.",
+            field="water_l",
         )
     step = Step.objects.create(
         batch=batch, kind=Step.Kind.WATER, water_l=water_l, raw=raw, by=by, at=at or timezone.now()
@@ -62,7 +69,13 @@ def add_water(
 
 @act("batch sieved", about="batch")
 def sieve_batch(
-    *, batch: Batch, mesh: int, note: str = "", by: Member, key: UUID | None = None, at: datetime | None = None
+    *,
+    batch: Batch,
+    mesh: int,
+    note: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
 ) -> Step:
     """Through the sieve, ASTM mesh number."""
     batch = _open(batch, by, (Batch.State.WET,), "it is sieved when everything is in")
@@ -73,13 +86,20 @@ def sieve_batch(
 
 @act("bucket weighed", about="batch")
 def weigh_bucket(
-    *, batch: Batch, gross_g: Decimal, raw: str = "", by: Member, key: UUID | None = None, at: datetime | None = None
+    *,
+    batch: Batch,
+    gross_g: Decimal,
+    raw: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
 ) -> Step:
     """The whole bucket on a scale, grams. The best single catch of a line that never went in."""
     batch = _open(batch, by, MAKING, "the bucket is weighed while weighing or wet")
     if batch.vessel and gross_g < batch.vessel.empty_g:
         raise Refused(
-            f"{batch.vessel.code} alone weighs {batch.vessel.empty_g / 1000:.3f} kg; this is less.", field="gross_g"
+            f"{batch.vessel.code} alone weighs {batch.vessel.empty_g / 1000:.3f} kg; this is less.",
+            field="gross_g",
         )
     return Step.objects.create(
         batch=batch, kind=Step.Kind.GROSS, gross_g=gross_g, raw=raw, by=by, at=at or timezone.now()
@@ -103,14 +123,21 @@ def record_batch_reading(
     batch = _open(batch, by, (Batch.State.WET,), "it is measured when everything is in")
     if not Decimal(1) < sg < batch.particle_density:
         raise Refused(
-            f"A slurry lies between water (1.00) and its powder ({batch.particle_density:.2f}); {sg} does not.",
+            f"A slurry lies between water (1.00) and powder ({batch.particle_density:.2f}); {sg} does not.",
             field="sg",
         )
     if volume_l is None and depth_cm is not None:
-        volume_l = queries.litres_at(batch.vessel, depth_cm)
+        volume_l = standing.litres_at(batch.vessel, depth_cm)
     return Step.objects.create(
-        batch=batch, kind=Step.Kind.READING, sg=sg, u_sg=u_sg, depth_cm=depth_cm, volume_l=volume_l, raw=raw,
-        by=by, at=at or timezone.now(),
+        batch=batch,
+        kind=Step.Kind.READING,
+        sg=sg,
+        u_sg=u_sg,
+        depth_cm=depth_cm,
+        volume_l=volume_l,
+        raw=raw,
+        by=by,
+        at=at or timezone.now(),
     )
 
 

@@ -66,9 +66,11 @@ def void_labels(on: models.Model, reason: str, at: datetime | None = None) -> in
 
 
 def _in_force(on: models.Model) -> models.QuerySet[Label]:
-    return Label.objects.select_for_update().filter(
-        on_kind=on._meta.label_lower, on_id=on.pk
-    ).exclude(state=Label.State.VOID)
+    return (
+        Label.objects.select_for_update()
+        .filter(on_kind=on._meta.label_lower, on_id=on.pk)
+        .exclude(state=Label.State.VOID)
+    )
 
 
 def _void(labels: models.QuerySet[Label], reason: str, at: datetime) -> int:
