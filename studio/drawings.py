@@ -139,9 +139,21 @@ def sg_words(sg: Number | None, u: Number | None, target: Number | None, half: N
     return ", ".join(parts) or "no specific gravity known"
 
 
-def _step(span: float) -> float:
-    """Distance of the numbers along the scale: three to five of them."""
-    return next(step for step in (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0) if span / step <= 5)
+def step_for(span: float, most: int = 5) -> float:
+    """Distance of the numbers along an axis, so that there are at most that many of them."""
+    return next(step for step in (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0) if span / step <= most)
+
+
+def ticks(low: float, high: float, most: int = 5) -> list[tuple[float, str]]:
+    """Round specific gravities between two, with the words beside them."""
+    step = step_for(high - low, most)
+    places = 3 if step < 0.01 else 2
+    counts = range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)
+    return [(count * step, words.number(Decimal(count) * Decimal(str(step)), places)) for count in counts]
+
+
+def around(value: Number, half: Number) -> tuple[float, float]:
+    return float(value) - float(half), float(value) + float(half)
 
 
 def sg_scale(
@@ -150,45 +162,40 @@ def sg_scale(
     """The window, the value in it or beside it, and its doubt as a whisker.
 
     Specific gravities without unit; u and half are ± around sg and target. The scale always reaches
-    everything drawn. Lettering is 16 px where the drawing is 280 px wide, the width on a 360 px phone.
+    everything drawn. Places along it are percentages, so lettering keeps its 16 px at every width.
     """
     points = [float(p) for p in (sg, target) if p is not None]
     if not points:
         return ""
-    if sg is not None and u:
-        points += [float(sg) - float(u), float(sg) + float(u)]
-    if target is not None and half:
-        points += [float(target) - float(half), float(target) + float(half)]
-    margin = max((max(points) - min(points)) * 0.15, 0.008)
+    points += around(sg, u) if sg is not None and u else ()
+    points += around(target, half) if target is not None and half else ()
+    margin = max((max(points) - min(points)) * 0.2, 0.012)
     low, high = min(points) - margin, max(points) + margin
-    step = _step(high - low)
-    wide = 280.0
 
-    def x(value: Number) -> float:
-        return (float(value) - low) / (high - low) * wide
+    def x(value: Number) -> str:
+        return f"{(float(value) - low) / (high - low) * 100:.2f}%"
 
     drawn = []
     if target is not None and half:
-        left, right = x(float(target) - float(half)), x(float(target) + float(half))
-        drawn.append(
-            f'<rect class="window" x="{_n(left)}" y="4" width="{_n(right - left)}" height="30" rx="4"/>'
-        )
+        left, right = around(target, half)
+        wide = f"{(right - left) / (high - low) * 100:.2f}%"
+        drawn.append(f'<rect class="window" x="{x(left)}" y="2" width="{wide}" height="34" rx="4"/>')
     if target is not None:
-        drawn.append(f'<path class="target" d="M{_n(x(target))} 4v30"/>')
-    drawn.append('<path class="axis" d="M0 34H280"/>')
-    places = 1 if step >= 0.1 else 2
-    for count in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1):
-        at = x(count * step)
-        if 18 <= at <= wide - 18:
-            text = words.number(Decimal(count) * Decimal(str(step)), places)
-            drawn.append(f'<path class="tick" d="M{_n(at)} 34v6"/>')
-            drawn.append(f'<text x="{_n(at)}" y="57" text-anchor="middle">{text}</text>')
+        drawn.append(f'<line class="target" x1="{x(target)}" y1="3" x2="{x(target)}" y2="35"/>')
+    drawn.append('<line class="axis" x1="0" y1="36" x2="100%" y2="36"/>')
+    for value, text in ticks(low, high, 4):
+        if 0.07 <= (value - low) / (high - low) <= 0.93:
+            drawn.append(f'<line class="tick" x1="{x(value)}" y1="36" x2="{x(value)}" y2="42"/>')
+            drawn.append(f'<text x="{x(value)}" y="59" text-anchor="middle">{text}</text>')
+    if sg is not None and u:
+        left, right = (x(end) for end in around(sg, u))
+        drawn += [
+            f'<line class="doubt" x1="{a}" y1="{b}" x2="{c}" y2="{d}"/>'
+            for a, b, c, d in ((left, 19, right, 19), (left, 13, left, 25), (right, 13, right, 25))
+        ]
     if sg is not None:
-        if u:
-            start, end = _n(x(float(sg) - float(u))), _n(x(float(sg) + float(u)))
-            drawn.append(f'<path class="doubt" d="M{start} 13v12M{end} 13v12M{start} 19H{end}"/>')
-        drawn.append(f'<circle class="dot" cx="{_n(x(sg))}" cy="19" r="7"/>')
+        drawn.append(f'<circle class="dot" cx="{x(sg)}" cy="19" r="8"/>')
+    label = sg_words(sg, u, target, half)
     return (
-        f'<svg class="scale" viewBox="0 0 280 62" role="img" aria-label="{sg_words(sg, u, target, half)}">'
-        f"{''.join(drawn)}</svg>"
+        f'<svg class="scale" width="100%" height="64" role="img" aria-label="{label}">{"".join(drawn)}</svg>'
     )

@@ -1,17 +1,17 @@
 """Filters and tags of the pages. The words are in studio.words, the drawings in studio.drawings."""
 
-from collections.abc import Iterable
 from datetime import datetime
+from functools import wraps
 from typing import Any
 
 from django import forms, template
 from django.conf import settings
 from django.forms.boundfield import BoundField
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from studio import drawings, words
+from studio import charts, drawings, words
 
 register = template.Library()
 
@@ -19,10 +19,10 @@ register = template.Library()
 def _known(name: str, write: Any) -> None:
     """A filter that answers with a dash where there is no number."""
 
+    @wraps(write)  # Django counts a filter's arguments on what it wraps
     def shown(value: Any, *arguments: Any) -> str:
         return words.NONE if value in (None, "") else write(value, *arguments)
 
-    shown.__doc__ = write.__doc__
     register.filter(name, shown)
 
 
@@ -33,7 +33,7 @@ _known("about_litres", words.about_litres)
 _known("sg", words.sg)
 _known("pct", words.percent)
 _known("signed", words.signed)
-_known("number", lambda value, places=0: words.number(value, int(places)))
+_known("number", words.number)
 
 
 @register.filter
@@ -103,6 +103,19 @@ def sg_scale(sg: Any = None, u: Any = None, target: Any = None, half: Any = None
     return mark_safe(drawings.sg_scale(sg=sg, u=u, target=target, half=half))  # noqa: S308 - numbers
 
 
+@register.simple_tag
+def sg_chart(points: Any, events: Any = (), target: Any = None, half: Any = None) -> SafeString:
+    """Points are (moment, gravity) oldest first; events (moment, short words, escaped here)."""
+    drawn = charts.sg_chart(
+        points=[(timezone.localtime(at), sg) for at, sg in points],
+        events=[(timezone.localtime(at), conditional_escape(text)) for at, text in events],
+        target=target,
+        half=half,
+        now=timezone.localtime(),
+    )
+    return mark_safe(drawn)  # noqa: S308 - numbers, and words escaped above
+
+
 @register.inclusion_tag("_answer.html")
 def answer(check: Any) -> dict[str, Any]:
     """The dip check as a panel: ``check`` has answer, title, sentence, and may have until and reasons."""
@@ -110,16 +123,22 @@ def answer(check: Any) -> dict[str, Any]:
 
 
 @register.inclusion_tag("_field.html")
-def field(bound: BoundField, candidates: Iterable[tuple[str, str]] = ()) -> dict[str, Any]:
-    """One form field whole: label, hint, widget, the sentence beside it when refused, what was meant."""
-    meant = _candidates(bound, candidates)
-    return {"field": bound, "parts": _parts(bound), "shape": _shape(bound), "candidates": meant}
+def field(bound: BoundField) -> dict[str, Any]:
+    """One form field whole: label, hint, widget with its unit, the sentence beside it when refused."""
+    shape = _shape(bound)
+    return {
+        "field": bound,
+        "parts": _parts(bound, shape),
+        "shape": shape,
+        "unit": getattr(bound.field, "unit", ""),
+        "target": _target(bound),
+    }
 
 
 @register.inclusion_tag("_form_errors.html")
 def form_errors(*these: forms.BaseForm) -> dict[str, Any]:
     """Above a refused form: how many things to put right, each a link to its field."""
-    fields = [bound for form in these for bound in form if bound.errors]
+    fields = [(_target(bound), bound.label) for form in these for bound in form if bound.errors]
     return {"general": [e for form in these for e in form.non_field_errors()], "fields": fields}
 
 
@@ -132,9 +151,12 @@ def _shape(bound: BoundField) -> str:
     return "amount" if isinstance(widget, forms.MultiWidget) else "plain"
 
 
-def _candidates(bound: BoundField, given: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
-    """What an unclear entry may have meant: handed in, or kept by the form under the field's name."""
-    return list(given) or list(getattr(bound.form, "candidates", {}).get(bound.name, ()))
+def _target(bound: BoundField) -> str:
+    """The id of what a label or a link to the field leads to."""
+    shape = _shape(bound)
+    if shape == "choices":
+        return bound.auto_id
+    return f"{bound.auto_id}_0" if shape == "amount" else bound.id_for_label
 
 
 def _described(bound: BoundField) -> dict[str, str]:
@@ -144,15 +166,14 @@ def _described(bound: BoundField) -> dict[str, str]:
     return attrs | ({"aria-invalid": "true"} if bound.errors else {})
 
 
-def _parts(bound: BoundField) -> list[Any]:
+def _parts(bound: BoundField, shape: str) -> list[Any]:
     """The widget's pieces, ready to print: one for most, amount and unit for two, options for choices."""
-    widget, shape = bound.field.widget, _shape(bound)
     attrs = _described(bound)
     if shape == "choices":
         return list(bound.subwidgets)
     if shape == "amount":
         return [_piece(bound, sub, attrs) for sub in _subwidgets(bound)]
-    return [bound.as_widget(widget, attrs=attrs)]
+    return [bound.as_widget(attrs=attrs)]
 
 
 def _subwidgets(bound: BoundField) -> list[dict[str, Any]]:
