@@ -26,7 +26,11 @@ class Recipe(models.Model):
     settles_min = QuantityField(places=1, null=True, blank=True)
     state = models.CharField(max_length=12, choices=State.choices, default=State.CURRENT)
     current = models.ForeignKey(
-        "recipes.Version", models.PROTECT, null=True, blank=True, related_name="+",
+        "recipes.Version",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
         help_text="the approved version that new batches use",
     )
 

@@ -1,0 +1,1 @@
+"""Calculations on recipes: reading notebook lines, proportions, cones. No framework, no clock."""
