@@ -19,8 +19,8 @@ ICONS = {
     # the four answers
     "dip": '<path d="M8 26h32l-3 17H11zM17 4h14l-2.6 13h-8.8zM18 34l4.4 4.2L31 30"/>',
     "stir": PAIL + '<path d="M33 3l-8.5 27M15.5 33c3.5 4.6 13 4.6 16.5-.5M32.5 37v-5h-5"/>',
-    "measure": '<path d="M14 5h20M17 5v33.5M31 5v33.5M10 43h28"/><path d="M17 38.5h14L34 43H14z"/>'
-    '<path d="M31 13h-5M31 20h-7M31 27h-5"/><path d="M17 23.5c2.5 1.6 5-1.6 7 0"/>',
+    "measure": '<path d="M14 5h20M17 5v38M31 5v38M10 43h28M31 13h-5"/>'
+    '<path class="solid" d="M17 21h14v22H17z"/>',
     "stop": '<path d="M8 21l3.6 22h24.800L40 21"/><path d="M5 16h38v5H5z"/><path d="M20 11h8"/>'
     '<path d="M18 27.5l12 10.5M30 27.5L18 38"/>',
     # things

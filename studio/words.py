@@ -114,7 +114,8 @@ def clock(moment: datetime, now: datetime) -> str:
 
 
 def ago(moment: datetime, now: datetime) -> str:
-    """How long since: ``just now``, ``26 min ago``, ``3 h ago``, ``yesterday``, ``9 days ago``.
+    """How long since: ``just now``, ``26 min ago``, ``3 h ago``, ``yesterday``, ``9 days ago``,
+    ``6 weeks ago``, and the date when that is half a year.
 
     A moment still to come reads as its clock time: ``until`` and the like belong to the sentence.
     """
@@ -130,6 +131,8 @@ def ago(moment: datetime, now: datetime) -> str:
         return f"{minutes // 60}{GAP}h ago"
     if days == 1:
         return "yesterday"
-    if days < 60:
+    if days < 28:
         return f"{days}{GAP}days ago"
+    if days < 182:
+        return f"{days // 7}{GAP}weeks ago"
     return f"{moment.day} {moment:%b} {moment.year}"

@@ -188,4 +188,5 @@ def _piece(bound: BoundField, sub: dict[str, Any], attrs: dict[str, str]) -> Saf
     # The label names the amount; a list beside it needs a name of its own.
     if sub.get("type") is None and "aria-label" not in own:
         own["aria-label"] = f"unit of {bound.label}"
-    return bound.form.renderer.render(sub["template_name"], {"widget": sub | {"attrs": own}})
+    rendered = bound.form.renderer.render(sub["template_name"], {"widget": sub | {"attrs": own}})
+    return mark_safe(rendered)  # noqa: S308 - escaped by the widget's own template
