@@ -145,7 +145,8 @@ DATA = data_folder()
 STUDIO_IS_DEMO = not os.environ.get("DATABASE_URL", "").strip() and not (DATA / "studio").is_dir()
 FOLDER = DATA / ("demo" if STUDIO_IS_DEMO else "studio")
 FOLDER.mkdir(mode=0o700, exist_ok=True)
-DEMO_PASSWORD = "clay on the wheel"  # of every invented person of the demo studio; printed by `serve`
+# of every invented person of the demo studio; `serve` prints it
+DEMO_PASSWORD = "clay on the wheel"  # noqa: S105
 MEDIA_ROOT = FOLDER / "attachments"
 SECRET_KEY = secret_key(DATA)
 DATABASES = {"default": database(FOLDER)}
@@ -231,6 +232,7 @@ TEMPLATES = [
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA / "static"
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
@@ -243,7 +245,10 @@ LOGGING = {
     "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"django": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+    "loggers": {
+        "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "django.request": {"level": "ERROR"},  # a mistyped address is no event
+    },
 }
 
 # --- people and safety --------------------------------------------------------------------------------

@@ -1,11 +1,14 @@
 """The first command: make what is missing, say where the studio is, become the web server."""
 
+import hashlib
 import os
 import socket
 import sys
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
@@ -27,7 +30,7 @@ class Command(BaseCommand):
         if empty and settings.STUDIO_IS_DEMO:
             own_studio.begin()
         call_command("migrate", verbosity=0)
-        call_command("collectstatic", interactive=False, verbosity=0)
+        gather_static_files()
         if settings.STUDIO_IS_DEMO and not Member.objects.exists():
             self.stdout.write("Laying out the demo studio …")
             self.stdout.flush()
@@ -45,6 +48,19 @@ def refuse_taken(host: str, port: int) -> None:
             trial.bind(address)
     except (OSError, OverflowError) as error:
         raise CommandError(f"{host}:{port} cannot be used ({error}). Choose another with --port.") from error
+
+
+def gather_static_files() -> None:
+    """Copy, name by content and compress the static files, when they are not those of the last start."""
+    digest = hashlib.sha256()
+    for finder in get_finders():
+        for name, storage in finder.list([]):
+            digest.update(name.encode())
+            digest.update(Path(storage.path(name)).read_bytes())
+    stamp = settings.STATIC_ROOT / "gathered.sha256"
+    if not stamp.exists() or stamp.read_text() != digest.hexdigest():
+        call_command("collectstatic", interactive=False, verbosity=0)
+        stamp.write_text(digest.hexdigest())
 
 
 def own_address(host: str, port: int) -> str:
