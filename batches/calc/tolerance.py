@@ -38,11 +38,16 @@ class Judged:
 
 @dataclass(frozen=True)
 class Scale:
-    """A scale as the choice needs it. ``smallest_g`` overrides the number of divisions."""
+    """A scale as the choice needs it.
+
+    ``kept_free_g`` is what the container and a margin take of its capacity; ``smallest_g`` overrides the
+    number of divisions.
+    """
 
     key: str
     capacity_g: Decimal
     division_g: Decimal
+    kept_free_g: Decimal = Decimal(0)
     smallest_g: Decimal | None = None
 
 
@@ -137,25 +142,22 @@ def choose_scale(
     smallest_divisions: Decimal = Decimal(82),
     colourant: bool = False,
     opacifier: bool = False,
-    container_g: Decimal = Decimal(0),
-    margin_g: Decimal = Decimal(0),
 ) -> ScaleChoice:
     """The scale a line is weighed on.
 
     Of the scales that the target is not too light for, those with the fewest loads; of these a colourant
-    or opacifier takes the finest, any other line the coarsest. ``container_g`` and ``margin_g`` are kept
-    free on every pan. ValueError when there is no scale, the target is not above 0, or no pan has room.
-    Derived from the reference's routing rule.
+    or opacifier takes the finest, any other line the coarsest. ValueError when the target is not above 0
+    or no scale has room for anything. Derived from the reference's routing rule.
     """
     _above_zero(target_g=target_g)
-    roomy = [scale for scale in scales if scale.capacity_g > container_g + margin_g]
+    roomy = [scale for scale in scales if _most_g(scale) > 0]
     if not roomy:
-        raise ValueError("scales must hold one with room for the container, got none")
+        raise ValueError("scales must hold one with room for a load, got none")
     finest_first = sorted(roomy, key=lambda scale: (scale.division_g, scale.capacity_g))
     finest = finest_first[0]
 
     def counted(scale: Scale) -> int:
-        return _count(target_g, scale.capacity_g - container_g - margin_g)
+        return _count(target_g, _most_g(scale))
 
     def least(scale: Scale) -> Decimal:
         return smallest_sensible_g(scale=scale, smallest_divisions=smallest_divisions)
@@ -201,11 +203,10 @@ def loads(
     free, rounded up (common practice, no source).
     """
     _above_zero(target_g=target_g, capacity_g=capacity_g, division_g=division_g)
-    most = capacity_g - container_g - margin_g
-    if most < division_g:
-        raise ValueError(f"capacity_g must exceed container and margin by a division, got {most} g free")
-    # a load is rounded to the division, so the most it may be is a whole number of divisions
-    most = division_g * int(most / division_g)
+    free = capacity_g - container_g - margin_g
+    most = _whole_divisions(free, division_g)
+    if most <= 0:
+        raise ValueError(f"capacity_g must exceed container and margin by a division, got {free} g free")
     count = _count(target_g, most)
     each: list[Decimal] = []
     for left in range(count, 0, -1):
@@ -235,6 +236,15 @@ def next_load(
         target_g=_share(missing, left, most_g, division_g),
         missing_g=missing,
     )
+
+
+def _most_g(scale: Scale) -> Decimal:
+    return _whole_divisions(scale.capacity_g - scale.kept_free_g, scale.division_g)
+
+
+def _whole_divisions(amount_g: Decimal, division_g: Decimal) -> Decimal:
+    """A load is a whole number of divisions, so the most it may be is one too."""
+    return division_g * int(amount_g / division_g)
 
 
 def _count(target_g: Decimal, most_g: Decimal) -> int:
