@@ -5,6 +5,7 @@ import pytest
 from django.test import TransactionTestCase
 
 from studio import system, triggers
+from tests import factories
 
 CHROMIUM_FLAGS = [
     "--headless",
@@ -46,3 +47,26 @@ def browser_type_launch_args(browser_type_launch_args):
 def browser_context_args(browser_context_args):
     """The room's tablet, upright and touched; a test asks for other sizes itself."""
     return {**browser_context_args, "viewport": {"width": 820, "height": 1180}, "has_touch": True}
+
+
+# People by right: Ilse (member), Yusuf (helper, signed off for weighing and wet mixing), Bram, Odile.
+
+
+@pytest.fixture
+def member(db):
+    return factories.person("Ilse", "member", signed_off=("dipping", "SG"))
+
+
+@pytest.fixture
+def helper(db):
+    return factories.person("Yusuf", "helper", signed_off=("weighing", "wet mixing", "SG"))
+
+
+@pytest.fixture
+def technician(db):
+    return factories.person("Bram", "technician")
+
+
+@pytest.fixture
+def manager(db):
+    return factories.person("Odile", "manager")

@@ -4,14 +4,17 @@ import dataclasses
 import hashlib
 import json
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from functools import wraps
+from math import isfinite
 from typing import Any, ParamSpec, TypeVar
 from uuid import UUID, uuid4
 
 from django.apps import apps
 from django.db import IntegrityError, models, transaction
+from django.utils import timezone
+from django.utils.functional import Promise
 
 from studio.errors import KeyUsedOtherwise, Refused
 from studio.people.models import Counter, Entry
@@ -45,7 +48,7 @@ def act(
                     if (first := _first(key, digest)) is not None:
                         return first
                     row = function(*args, **kwargs)
-                    _write(name, key, digest, content, kwargs.get("by"), kwargs.get(about or ""), row)
+                    _write(name, key, digest, content, kwargs, kwargs.get(about or ""), row)
                     return row
             except (Refused, IntegrityError):
                 # Two senders of one key race: the loser finds the winner's row, not a refusal.
@@ -69,14 +72,18 @@ def _first(key: Any, digest: str) -> Any:
     return apps.get_model(entry.result_kind)._base_manager.get(pk=entry.result_id)
 
 
-def _write(name, key, digest, content, by, about, row) -> None:
+def _write(
+    name: str, key: Any, digest: str, content: Any, said: dict[str, Any], about: Any, row: models.Model
+) -> None:
     subject = about if isinstance(about, models.Model) else row
+    # Told later, the act still stands at its own time; ``entered_at`` keeps when it was written down.
     Entry.objects.create(
         key=key or uuid4(),
         act=name,
         content=content,
         digest=digest,
-        by=by,
+        by=said.get("by"),
+        at=said.get("at") or timezone.now(),
         about_kind=subject._meta.label_lower,
         about_id=subject.pk,
         result_kind=row._meta.label_lower,
@@ -90,24 +97,30 @@ def _digest(name: str, by: Any, content: dict[str, Any]) -> str:
 
 
 def plain(value: Any) -> Any:
-    """A value as the journal keeps it: JSON, rows as "app.model:number", numbers as text."""
+    """A value as the journal keeps it: JSON, rows as "app.model:number", numbers as text.
+
+    Raises TypeError for what has no plain form that is the same in every process.
+    """
     if isinstance(value, models.Model):
         return f"{value._meta.label_lower}:{value.pk}"
     if isinstance(value, Decimal):
-        return format(value.normalize(), "f")
-    if isinstance(value, datetime | date):
+        return format(value.normalize(), "f") if value else "0"
+    if isinstance(value, datetime | date | time):
         return value.isoformat()
-    if isinstance(value, UUID):
+    if isinstance(value, UUID | Promise):
         return str(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, dict):
         return {str(k): plain(v) for k, v in value.items()}
-    if isinstance(value, list | tuple | set | frozenset | models.QuerySet):
+    if isinstance(value, set | frozenset):
+        # Each process orders a set in its own way; a repeat may reach another one.
+        return sorted(map(plain, value), key=str)
+    if isinstance(value, list | tuple | models.QuerySet):
         return [plain(v) for v in value]
-    if value is None or isinstance(value, str | int | float | bool):
+    if value is None or isinstance(value, str | int) or (isinstance(value, float) and isfinite(value)):
         return value
-    return str(value)
+    raise TypeError(f"{value!r} cannot stand in the journal")
 
 
 def take_number(series: str) -> int:
