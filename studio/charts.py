@@ -15,8 +15,9 @@ from studio.words import Number
 Point = tuple[datetime, Number]
 Event = tuple[datetime, str]
 
-TOP, FOOT, EVENTS, DAYS = 14, 180, 204, 232  # px from the top edge
-LEFT, RIGHT = 14.0, 98.0  # percent of the width
+TOP, FOOT, DAYS = 12, 180, 250  # px from the top edge
+EVENT_ROWS = (206, 226)
+EDGE, LEFT, RIGHT = 15.0, 18.0, 98.0  # percent of the width: plot, first and last moment
 NARROW_PX = 294  # width on a phone of 360 px: what must not collide is measured there
 LETTER_PX = 8.6
 
@@ -57,7 +58,7 @@ def sg_chart(
     drawn.append(f'<text x="{RIGHT}%" y="{DAYS}" text-anchor="end">today</text>')
     label = sg_chart_words(points, now, events, target, half)
     return (
-        f'<svg class="chart" width="100%" height="240" role="img" aria-label="{label}">{"".join(drawn)}</svg>'
+        f'<svg class="chart" width="100%" height="256" role="img" aria-label="{label}">{"".join(drawn)}</svg>'
     )
 
 
@@ -89,32 +90,34 @@ def _window(y, target: Number | None, half: Number | None) -> list[str]:
     if target is None or not half:
         return []
     low, high = around(target, half)
-    box = f'<rect class="window" x="0" y="{y(high)}" width="100%" height="{y(low) - y(high):.1f}"/>'
-    edges = [f'<line class="edge" x1="0" y1="{y(v)}" x2="100%" y2="{y(v)}"/>' for v in (low, high)]
+    tall = f"{y(low) - y(high):.1f}"
+    box = f'<rect class="window" x="{EDGE}%" y="{y(high)}" width="{100 - EDGE}%" height="{tall}"/>'
+    edges = [f'<line class="edge" x1="{EDGE}%" y1="{y(v)}" x2="100%" y2="{y(v)}"/>' for v in (low, high)]
     return [box, *edges]
 
 
 def _grid(y, low: float, high: float) -> list[str]:
     drawn = []
     for value, text in ticks(low, high):
-        drawn.append(f'<line class="grid" x1="0" y1="{y(value)}" x2="100%" y2="{y(value)}"/>')
-        drawn.append(f'<text x="0" y="{y(value) - 4}">{text}</text>')
+        drawn.append(f'<line class="grid" x1="{EDGE}%" y1="{y(value)}" x2="100%" y2="{y(value)}"/>')
+        drawn.append(f'<text x="0" y="{y(value) + 5:.1f}">{text}</text>')
     return drawn
 
 
 def _events(marks: list[tuple[float, str]]) -> list[str]:
-    """An upright for each; its words only where they fit beside those before them."""
-    drawn, free_from = [], 0.0
+    """An upright for each, with its words in the first row below where they fit."""
+    drawn, free_from = [], dict.fromkeys(EVENT_ROWS, 0.0)
     for at, text in marks:
-        drawn.append(f'<line class="event" x1="{at:.2f}%" y1="{TOP}" x2="{at:.2f}%" y2="{EVENTS - 16}"/>')
         wide = len(text) * LETTER_PX / NARROW_PX * 100
-        start = at if at + wide <= 100 else at - wide
-        if start >= free_from:
-            anchor = "start" if start == at else "end"
-            drawn.append(
-                f'<text class="word" x="{at:.2f}%" y="{EVENTS}" text-anchor="{anchor}">{text}</text>'
-            )
-            free_from = start + wide + 3
+        fits = at + wide <= 100
+        start = at if fits else at - wide
+        row = next((row for row in EVENT_ROWS if start >= free_from[row]), None)
+        foot = FOOT + 8 if row is None else row + 2
+        drawn.append(f'<line class="event" x1="{at:.2f}%" y1="{TOP}" x2="{at:.2f}%" y2="{foot}"/>')
+        if row is not None:
+            side = 'dx="5"' if fits else 'dx="-5" text-anchor="end"'
+            drawn.append(f'<text class="word" x="{at:.2f}%" y="{row}" {side}>{text}</text>')
+            free_from[row] = start + wide + 4
     return drawn
 
 

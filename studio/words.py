@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 Number = Decimal | float | int
 
-THIN = "\u2009"  # between thousands
+THIN = "\u202f"  # between thousands: thin, and the number is never broken over two lines
 GAP = "\u00a0"  # between a number and its unit: never broken over two lines
 MINUS = "\u2212"
 NONE = "–"  # a fact that is not known, as a table shows it
