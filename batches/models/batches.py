@@ -89,3 +89,8 @@ class Line(models.Model):
     def missing_g(self):
         """Grams still missing to the target (negative: over it)."""
         return self.target_g - self.weighed_g
+
+    @property
+    def off_g(self):
+        """Grams over the target (negative: under it)."""
+        return self.weighed_g - self.target_g
