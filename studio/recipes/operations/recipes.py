@@ -51,7 +51,7 @@ def add_recipe(
     typed_as: str = Version.TypedAs.PERCENT,
     half_window: Decimal = Decimal("0.02"),
     sieve_mesh: int | None = None,
-    by: Member | None,
+    by: Member,
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Version:
@@ -89,7 +89,7 @@ def change_recipe(
     colour: str,
     note: str,
     settles_min: Decimal | None,
-    by: Member | None,
+    by: Member,
     key: UUID | None = None,
 ) -> Recipe:
     """Change what a recipe is called and said to be. Its versions stay as they are; so do old batches."""
@@ -104,7 +104,7 @@ def change_recipe(
 
 
 @act("recipe retired", about="recipe")
-def retire_recipe(*, recipe: Recipe, reason: str, by: Member | None, key: UUID | None = None) -> Recipe:
+def retire_recipe(*, recipe: Recipe, reason: str, by: Member, key: UUID | None = None) -> Recipe:
     """Take a recipe out of use: nothing new is asked for; batches and buckets of it stay as they are."""
     recipe = Recipe.objects.select_for_update().get(pk=recipe.pk)
     refuse_unless(by, RECIPES)
@@ -118,7 +118,7 @@ def retire_recipe(*, recipe: Recipe, reason: str, by: Member | None, key: UUID |
 
 
 @act("recipe brought back", about="recipe")
-def bring_back_recipe(*, recipe: Recipe, by: Member | None, key: UUID | None = None) -> Recipe:
+def bring_back_recipe(*, recipe: Recipe, by: Member, key: UUID | None = None) -> Recipe:
     """Put a retired recipe back into use, with the version that was in force."""
     recipe = Recipe.objects.select_for_update().get(pk=recipe.pk)
     refuse_unless(by, RECIPES)

@@ -36,7 +36,7 @@ def add_version(
     typed_as: str = Version.TypedAs.PERCENT,
     half_window: Decimal = Decimal("0.02"),
     sieve_mesh: int | None = None,
-    by: Member | None,
+    by: Member,
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Version:
@@ -61,7 +61,7 @@ def add_version(
 
 @act("recipe version normalised", about="version")
 def normalise_version(
-    *, version: Version, by: Member | None, key: UUID | None = None, at: datetime | None = None
+    *, version: Version, by: Member, key: UUID | None = None, at: datetime | None = None
 ) -> Version:
     """A new draft in the same proportions whose base sums to exactly 100; additions in percent of it."""
     recipe = _locked(version.recipe)
@@ -86,14 +86,14 @@ def normalise_version(
 
 @act("recipe version approved", about="version")
 def approve_version(
-    *, version: Version, by: Member | None, key: UUID | None = None, at: datetime | None = None
+    *, version: Version, by: Member, key: UUID | None = None, at: datetime | None = None
 ) -> Version:
     """Put a draft in force. Refused to the person who made it: somebody else reads it over."""
     recipe = _locked(version.recipe)
     version = _draft(version)
     refuse_unless(by, RECIPES)
     _refuse_retired(recipe)
-    if by is not None and version.made_by_id == by.pk:
+    if version.made_by_id == by.pk:
         raise NotAllowed(
             f"You made version {version.number} of {recipe.name}, so somebody else approves it: "
             "another technician or a manager."
@@ -106,7 +106,7 @@ def approve_version(
 
 @act("recipe version withdrawn", about="version")
 def withdraw_version(
-    *, version: Version, by: Member | None, key: UUID | None = None, at: datetime | None = None
+    *, version: Version, by: Member, key: UUID | None = None, at: datetime | None = None
 ) -> Version:
     """Put a draft aside for good. It stays to be read; nothing is made from it."""
     _locked(version.recipe)
@@ -125,7 +125,7 @@ def write_version(
     half_window: Decimal,
     sieve_mesh: int | None,
     reason: str,
-    by: Member | None,
+    by: Member,
     at: datetime | None,
 ) -> Version:
     """The next draft of a recipe the caller has locked. Refuses lines or a target that can't be."""
@@ -182,6 +182,6 @@ def _refuse_retired(recipe: Recipe) -> None:
         raise Refused(f"{recipe.name} is retired. Bring it back first.")
 
 
-def _decide(version: Version, state: str, by: Member | None, at: datetime | None) -> None:
+def _decide(version: Version, state: str, by: Member, at: datetime | None) -> None:
     version.state, version.decided_by, version.decided_at = state, by, at or timezone.now()
     version.save(update_fields=["state", "decided_by", "decided_at"])
