@@ -20,7 +20,8 @@ APPS = (
     "batches",
     "buckets",
 )
+URLCONFS = [f"{app}.api" for app in APPS] + ["batches.making_api"]
 
 urlpatterns = [path("schema/", Schema.as_view(), name="api-schema")] + [
-    path("", include(f"{app}.api")) for app in APPS
+    path("", include(urlconf)) for urlconf in URLCONFS
 ]
