@@ -1,0 +1,60 @@
+"""What is asked of the store."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import QuerySet, Sum
+
+from studio.materials.models import Lot, Material, Reservation
+
+NOUGHT = Decimal(0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """Grams of one material, and what a gram costs.
+
+    ``usable_g`` is in released lots; ``available_g`` is that less what is promised, and below 0 when
+    more is promised than there is.
+    """
+
+    usable_g: Decimal = NOUGHT
+    reserved_g: Decimal = NOUGHT
+    quarantine_g: Decimal = NOUGHT
+    unit_cost_per_g: Decimal = NOUGHT
+
+    @property
+    def available_g(self) -> Decimal:
+        return self.usable_g - self.reserved_g
+
+
+def standing(material_ids: Iterable[int]) -> dict[int, Standing]:
+    """How each of these materials stands: two queries, however long the ledger is."""
+    wanted = list(material_ids)
+    in_state: dict[tuple[int, str], Decimal] = {}
+    lots = Lot.objects.filter(material__in=wanted, state__in=(Lot.State.RELEASED, Lot.State.QUARANTINE))
+    for number, state, total in lots.order_by().values_list("material", "state").annotate(Sum("on_hand_g")):
+        in_state[number, state] = total
+    return {
+        number: Standing(
+            usable_g=in_state.get((number, Lot.State.RELEASED), NOUGHT),
+            quarantine_g=in_state.get((number, Lot.State.QUARANTINE), NOUGHT),
+            reserved_g=reserved_g,
+            unit_cost_per_g=value / owned_g if owned_g else NOUGHT,
+        )
+        for number, owned_g, reserved_g, value in Material.objects.filter(pk__in=wanted).values_list(
+            "id", "owned_g", "reserved_g", "value"
+        )
+    }
+
+
+def reserved_for(what: str) -> dict[tuple[int, str], Decimal]:
+    """Grams still promised to ``what`` ("batch 26-014"), by material and line; nothing is left out at 0."""
+    rows = Reservation.objects.filter(what=what).order_by().values_list("material", "line")
+    return {(number, line): total for number, line, total in rows.annotate(Sum("mass_g")) if total}
+
+
+def released_lots(material: Material) -> QuerySet[Lot]:
+    """Lots that may be weighed from and hold something, the oldest first."""
+    return material.lots.filter(state=Lot.State.RELEASED, on_hand_g__gt=0).order_by("received_on", "id")
