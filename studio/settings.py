@@ -268,7 +268,7 @@ PASSWORD_HASHERS = [
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}", "OPTIONS": options}
     for name, options in (
-        ("UserAttributeSimilarityValidator", {}),
+        ("UserAttributeSimilarityValidator", {"user_attributes": ("username", "name")}),
         ("MinimumLengthValidator", {"min_length": 10}),
         ("CommonPasswordValidator", {}),
         ("NumericPasswordValidator", {}),
@@ -280,6 +280,8 @@ AXES_COOLOFF_TIME = timedelta(minutes=10)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "people/locked.html"
 AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # ten minutes, as the page says, not ever longer
+AXES_USERNAME_CALLABLE = "studio.people.log_in.username_tried"
 AXES_CLIENT_IP_CALLABLE = "studio.middleware.client_address"
 
 X_FRAME_OPTIONS = "DENY"

@@ -25,9 +25,11 @@ class TokenAuthentication(BaseAuthentication):
         if len(parts) != 2:
             raise AuthenticationFailed("Send the token as: Authorization: Bearer <token>.")
         secret = parts[1].decode("ascii", "replace")
-        token = Token.objects.select_related("member").filter(
-            digest=digest_of(secret), revoked_at=None, member__is_active=True
-        ).first()
+        token = (
+            Token.objects.select_related("member")
+            .filter(digest=digest_of(secret), revoked_at=None, member__is_active=True)
+            .first()
+        )
         if token is None:
             raise AuthenticationFailed("This token is unknown or revoked.")
         return token.member, token
