@@ -1,4 +1,4 @@
-"""What every page needs beside its own facts: the bar."""
+"""What every page needs beside its own facts: the bar, and the units of whoever reads."""
 
 from functools import cache
 from typing import Any
@@ -33,14 +33,12 @@ def _here(path: str, address: str) -> bool:
 
 
 def bar(request: HttpRequest) -> dict[str, Any]:
-    """The bar's entries for whoever is signed in; a stranger at a bucket gets none."""
+    """The bar's entries for whoever is signed in, and their units; a stranger at a bucket gets metric."""
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
-        return {"bar": []}
-    urlconf = getattr(request, "urlconf", None)
-    return {
-        "bar": [
-            {"address": address, "word": word, "here": _here(request.path, address)}
-            for address, word in _places(urlconf)
-        ]
-    }
+        return {"bar": [], "units": "metric"}
+    entries = [
+        {"address": address, "word": word, "here": _here(request.path, address)}
+        for address, word in _places(getattr(request, "urlconf", None))
+    ]
+    return {"bar": entries, "units": person.units}

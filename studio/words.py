@@ -6,17 +6,14 @@ Plain functions without Django, so that sentences built outside templates read t
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
+from studio.calc import units as door
+
 Number = Decimal | float | int
 
 THIN = "\u202f"  # between thousands: thin, and the number is never broken over two lines
 GAP = "\u00a0"  # between a number and its unit: never broken over two lines
 MINUS = "\u2212"
 NONE = "–"  # a fact that is not known, as a table shows it
-
-GRAMS_PER_POUND = Decimal("453.59237")  # exact by definition
-GRAMS_PER_OUNCE = GRAMS_PER_POUND / 16
-LITRES_PER_US_GALLON = Decimal("3.785411784")  # exact by definition
-LITRES_PER_IMPERIAL_GALLON = Decimal("4.54609")  # exact by definition
 
 
 def decimal(value: Number) -> Decimal:
@@ -54,13 +51,17 @@ def mass(value: Number, units: str = "metric") -> str:
 
     ``units`` "us" or "imperial" adds ounces or pounds beside it: ``7.204 kg (15.9 lb)``.
     """
-    small = abs(decimal(value)) < 1000
-    text = grams(value) if small else f"{number(decimal(value) / 1000, 3, least=0)}{GAP}kg"
+    whole = decimal(value)
+    text = grams(whole) if abs(whole) < 1000 else f"{number(whole / 1000, 3, least=0)}{GAP}kg"
     if units not in ("us", "imperial"):
         return text
-    if abs(decimal(value)) < GRAMS_PER_POUND:
-        return f"{text} ({figures(decimal(value) / GRAMS_PER_OUNCE)}{GAP}oz)"
-    return f"{text} ({figures(decimal(value) / GRAMS_PER_POUND)}{GAP}lb)"
+    pounds = door.from_grams(mass_g=whole, unit="lb")
+    if abs(pounds) >= 1:
+        return f"{text} ({figures(pounds)}{GAP}lb)"
+    return f"{text} ({figures(door.from_grams(mass_g=whole, unit='oz'))}{GAP}oz)"
+
+
+GALLONS = {"us": ("US_gal", f"US{GAP}gal"), "imperial": ("imp_gal", f"imperial{GAP}gal")}
 
 
 def litres(value: Number, units: str = "metric") -> str:
@@ -68,13 +69,13 @@ def litres(value: Number, units: str = "metric") -> str:
 
     ``units`` "us" or "imperial" adds that gallon beside it: ``15 L (3.96 US gal)``.
     """
-    small = abs(decimal(value)) < 1
-    text = f"{number(decimal(value) * 1000)}{GAP}mL" if small else f"{number(value, 2, least=0)}{GAP}L"
-    if units == "us":
-        return f"{text} ({figures(decimal(value) / LITRES_PER_US_GALLON)}{GAP}US{GAP}gal)"
-    if units == "imperial":
-        return f"{text} ({figures(decimal(value) / LITRES_PER_IMPERIAL_GALLON)}{GAP}imp.{GAP}gal)"
-    return text
+    whole = decimal(value)
+    small = abs(whole) < 1
+    text = f"{number(whole * 1000)}{GAP}mL" if small else f"{number(whole, 2, least=0)}{GAP}L"
+    if units not in GALLONS:
+        return text
+    unit, word = GALLONS[units]
+    return f"{text} ({figures(door.from_litres(volume_l=whole, unit=unit))}{GAP}{word})"
 
 
 def about_litres(value: Number) -> str:

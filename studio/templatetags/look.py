@@ -33,7 +33,7 @@ _known("about_litres", words.about_litres)
 _known("sg", words.sg)
 _known("pct", words.percent)
 _known("signed", words.signed)
-_known("number", words.number)
+_known("number", lambda value, places=0: words.number(value, places, least=0))
 
 
 @register.filter
@@ -118,8 +118,19 @@ def sg_chart(points: Any, events: Any = (), target: Any = None, half: Any = None
 
 @register.inclusion_tag("_answer.html")
 def answer(check: Any) -> dict[str, Any]:
-    """The dip check as a panel: ``check`` has answer, title, sentence, and may have until and reasons."""
-    return {"check": check, "kind": drawings.ANSWERS[check.answer]}
+    """The dip check as a panel.
+
+    ``check`` has ``answer`` and ``reasons`` (sentences, or rows with one); where it has them, ``title`` and
+    ``sentence`` come first and ``until`` or ``holds_until`` says how long the answer stands.
+    """
+    why = [getattr(reason, "sentence", reason) for reason in getattr(check, "reasons", ())]
+    return {
+        "kind": drawings.ANSWERS[check.answer],
+        "title": getattr(check, "title", "") or check.answer.capitalize(),
+        "sentences": [sentence for sentence in (getattr(check, "sentence", ""), *why) if sentence],
+        "until": getattr(check, "until", None) or getattr(check, "holds_until", None),
+        "stands": check.answer == "dip",
+    }
 
 
 @register.inclusion_tag("_field.html")

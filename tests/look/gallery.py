@@ -116,6 +116,7 @@ def context(page: str) -> dict:
     return {
         "bar": [{"address": a, "word": w, "here": a != "/" and path.startswith(a)} for a, w in BAR],
         "user": Person(),
+        "units": "us",
         "request": RequestFactory().get(path),
         "now": now,
         "checks": checks(now),

@@ -23,7 +23,7 @@ function lookAtClock() {
     const past = Date.parse(answer.dataset.until) <= Date.now();
     answer.classList.toggle("over", past);
     answer.querySelector("[data-past]").hidden = !past;
-    answer.querySelector("[data-holds]").hidden = past;
+    for (const holds of answer.querySelectorAll("[data-holds]")) holds.hidden = past;
   }
 }
 lookAtClock();
