@@ -134,7 +134,7 @@ class MassField(AmountField):
         super().__init__(**kwargs)
 
     def to_base(self, number, unit):
-        return units.to_grams(number, unit)
+        return units.to_grams(amount=number, unit=unit)
 
 
 class VolumeField(AmountField):
@@ -148,7 +148,7 @@ class VolumeField(AmountField):
         super().__init__(**kwargs)
 
     def to_base(self, number, unit):
-        return units.to_litres(number, unit)
+        return units.to_litres(amount=number, unit=unit)
 
 
 class ActForm(forms.Form):
