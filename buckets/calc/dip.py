@@ -52,6 +52,7 @@ class Facts:
     stirred_at: datetime | None = None
     settles_min: float = 5.0  # common practice, no source; a recipe may say otherwise
     volume_l: float | None = None
+    watered_at: datetime | None = None  # when water last went in: a reading before it no longer counts
 
 
 class Reason(NamedTuple):
@@ -92,7 +93,7 @@ class _Read:
     """A reading as it stands at ``now``.
 
     ``word``: its verdict; "not judged" without a window; "unknown" without an uncertainty. ``until``: when it
-    gets too old; ``ahead``: its time is still to come.
+    gets too old; ``ahead``: its time is still to come; ``diluted``: water went in after it.
     """
 
     by: By
@@ -101,11 +102,18 @@ class _Read:
     verdict: Verdict | None
     until: datetime
     ahead: bool
+    diluted: bool
     fresh: bool
 
     @property
     def counts(self) -> bool:
         return self.fresh and self.word in ("inside", "not judged")
+
+    @property
+    def outside(self) -> bool:
+        """Outside, and water since then can't have cured it: it thins what was too thick."""
+        cured = self.diluted and self.verdict is not None and self.verdict.difference > 0
+        return self.word == "outside" and not cured
 
 
 def dip_check(*, facts: Facts, now: datetime) -> DipCheck:
@@ -115,8 +123,9 @@ def dip_check(*, facts: Facts, now: datetime) -> DipCheck:
     too old, undecided, or a member's newer reading outside: *measure first*. Not stirred within the
     settling time: *stir first*. Else *dip*. A member's reading counts when it is inside and newer than
     the technician's, for the member's shorter time; one that is undecided changes nothing. A reading
-    that was outside stays so until a newer one takes its place. Without a window a reading still has to
-    be fresh. ValueError when validities or the settling time are not above 0.
+    that was outside stays so until a newer one takes its place, or water goes into what was too thick.
+    Without a window a reading still has to be fresh; after water none counts. ValueError when validities
+    or the settling time are not above 0.
     """
     positive(
         technician_valid_days=facts.technician_valid_days,
@@ -163,7 +172,9 @@ def _read(reading: SgReading | None, by: By, facts: Facts, now: datetime) -> _Re
             )
             word = judged.word
     ahead = reading.at > now + CLOCK_SLACK
-    return _Read(by, reading, word, judged, until, ahead=ahead, fresh=not ahead and now < until)
+    diluted = facts.watered_at is not None and reading.at <= facts.watered_at
+    fresh = not ahead and not diluted and now < until
+    return _Read(by, reading, word, judged, until, ahead=ahead, diluted=diluted, fresh=fresh)
 
 
 def _bars(facts: Facts) -> Iterator[_Finding]:
@@ -185,9 +196,9 @@ def _reading_findings(
     """What speaks against dipping in the readings: nothing when the newest that matters counts."""
     if member in counting:
         return
-    if technician and technician.word == "outside":
+    if technician and technician.outside:
         yield _Finding("do not use", Reason("outside", _outside(technician, facts)))
-    elif member and member.word == "outside":
+    elif member and member.outside:
         sentence = f"{_outside(member, facts)} A member read it: have a technician measure."
         yield _Finding("measure first", Reason("member outside", sentence))
     elif not counting:
@@ -201,6 +212,8 @@ def _why_not(read: _Read | None, facts: Facts) -> Reason:
     if read.ahead:
         sentence = "The last reading bears a time still to come, so it does not count."
         return Reason("ahead", sentence)
+    if read.diluted:
+        return Reason("water since", "Water went in after the last reading.")
     if not read.fresh:
         return Reason("too old", "The last reading is too old to count.")
     if read.word == "unknown":
@@ -229,7 +242,7 @@ def _shown_reading(
     """The reading the answer rests on; where it rests on none, the newest there is."""
     if counting and answer in ("dip", "stir first"):
         return counting[0]
-    if technician and technician.word == "outside" and member not in counting:
+    if technician and technician.outside and member not in counting:
         return technician
     return member or technician
 

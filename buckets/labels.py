@@ -1,0 +1,60 @@
+"""What the label of a bucket says: a copy of the fill's own facts, kept with the printed label."""
+
+from typing import Any
+
+from django.utils import timezone
+
+from buckets.models import Fill, Parent
+from safety.models import Label
+from safety.operations.labels import labels_in_force
+
+UNCLASSIFIED = "from the material list, not yet classified"
+NO_LEACH_TEST = "no leach test on record"
+
+
+def bucket_label_content(fill: Fill) -> dict[str, Any]:
+    """Everything printed on the label of a fill, as plain values; its state as it stands now."""
+    parents = list(fill.parents.select_related("batch", "version").order_by("pk"))
+    version = fill.version or next((parent.version for parent in parents if parent.version), None)
+    return {
+        "glaze": fill.glaze,
+        "look": fill.look,
+        "version": version.number if version else None,
+        "cone": fill.cone,
+        "atmosphere": fill.atmosphere,
+        "batch": _batches(parents),
+        "date": timezone.localdate(fill.poured_at).isoformat(),
+        "fill": fill.number,
+        "vessel": fill.vessel.code,
+        "state": "held" if fill.held else fill.state,
+        "history_unknown": fill.history_unknown,
+        **_window(fill),
+        "contents": fill.contents,
+        "cautions": cautions_of(fill),
+        "cautions_source": UNCLASSIFIED,
+        "leach_test": NO_LEACH_TEST,
+    }
+
+
+def _batches(parents: list[Parent]) -> str:
+    """The batches in it, newest first: "26-014"; empty when it was found."""
+    numbers = [parent.batch.number for parent in parents if parent.batch]
+    return ", ".join(reversed(numbers))
+
+
+def _window(fill: Fill) -> dict[str, str | None]:
+    """Target and window as text with three places, so that the label says what the page says."""
+    if fill.target_sg is None or fill.half_window is None:
+        return {"target_sg": None, "sg_low": None, "sg_high": None}
+    low, high = fill.target_sg - fill.half_window, fill.target_sg + fill.half_window
+    return {"target_sg": f"{fill.target_sg:.3f}", "sg_low": f"{low:.3f}", "sg_high": f"{high:.3f}"}
+
+
+def cautions_of(fill: Fill) -> list[dict[str, str]]:
+    """Materials of a fill that have hazard words on record, with those words."""
+    return [entry for entry in fill.contents if entry.get("words")]
+
+
+def label_in_force(fill: Fill) -> Label | None:
+    """The bucket label in force on this fill, or None."""
+    return labels_in_force(Fill._meta.label_lower, [fill.pk]).get(fill.pk)
