@@ -1,3 +1,13 @@
-from django.urls import URLPattern, path  # noqa: F401
+"""Pages that show several apps: today, labels, what a scanned label opens."""
 
-urlpatterns: list[URLPattern] = []
+from django.urls import path
+
+from studio.front.views import labels, today
+
+urlpatterns = [
+    path("", today.today, name="today"),
+    path("labels/", labels.labels, name="labels"),
+    path("labels/<str:serials>.pdf", labels.sheet, name="label-sheet"),
+    path("l/<str:serial>/", labels.scanned, name="label"),
+    path("l/<str:serial>/applied/", labels.applied, name="apply-label"),
+]

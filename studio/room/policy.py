@@ -20,7 +20,6 @@ class Policy:
     yield_low_pct: Decimal = Decimal(95)
     yield_high_pct: Decimal = Decimal(102)
     repeatability: Decimal = Decimal("0.01")
-    label_expires_hours: Decimal = Decimal(24)
     open_bucket_pages: Decimal = Decimal(1)  # 1: a scanned bucket opens without signing in
 
 
@@ -36,7 +35,6 @@ WORDS: dict[str, tuple[str, str]] = {
     "yield_low_pct": ("Ask about a yield under", "%"),
     "yield_high_pct": ("Ask about a yield over", "%"),
     "repeatability": ("Two readings of one stir agree within", "SG"),
-    "label_expires_hours": ("A printed label that nobody applied expires after", "hours"),
     "open_bucket_pages": ("A scanned bucket opens without signing in (1 yes, 0 no)", ""),
 }
 

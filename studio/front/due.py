@@ -1,0 +1,125 @@
+"""What is due, most urgent first: each line says what is so and leads to the act that clears it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.urls import reverse
+
+from batches.models import Batch, Request
+from buckets import queries as buckets
+from buckets.models import Report
+from safety.models import Label
+from studio import words
+from studio.materials.models import Lot
+from studio.recipes.models import Version
+
+
+@dataclass(frozen=True, kw_only=True)
+class Due:
+    """One line of Today. ``urgency`` 0 hurts first; ``icon`` names a drawing."""
+
+    urgency: int
+    icon: str
+    what: str
+    why: str
+    address: str
+
+
+def due(now: datetime) -> list[Due]:
+    """Everything that waits for a technician, in order of what hurts first. Flat in queries."""
+    found = [*_reports(), *_buckets(now), *_batches(), *_requests(), *_store(), *_labels()]
+    return sorted(found, key=lambda line: line.urgency)
+
+
+def _reports() -> Iterator[Due]:
+    for report in Report.objects.filter(answered_at=None).select_related("fill__vessel")[:20]:
+        yield Due(
+            urgency=0,
+            icon="wrong",
+            what=f"{report.fill.vessel.code} {report.fill.glaze}: something is wrong",
+            why=f"“{report.words}”, and nobody has answered yet.",
+            address=reverse("bucket", args=[report.fill.vessel.code]),
+        )
+
+
+def _buckets(now: datetime) -> Iterator[Due]:
+    for row in buckets.shelf(now):
+        fill = row.fill
+        if fill is None:
+            continue
+        name, address = f"{fill.vessel.code} {fill.glaze}", reverse("bucket", args=[fill.vessel.code])
+        if fill.held:
+            yield Due(urgency=1, icon="stop", what=f"{name}: held", why=fill.held_reason, address=address)
+        elif fill.state == fill.State.TESTING:
+            why = "Release it when its tile is good."
+            yield Due(urgency=4, icon="clock", what=f"{name}: in testing", why=why, address=address)
+        elif row.check.answer in ("do not use", "measure first"):
+            urgency, icon = (2, "stop") if row.check.answer == "do not use" else (3, "measure")
+            yield Due(
+                urgency=urgency,
+                icon=icon,
+                what=f"{name}: {row.check.answer}",
+                why=row.check.sentence,
+                address=address,
+            )
+
+
+def _batches() -> Iterator[Due]:
+    going = Batch.objects.exclude(
+        state__in=(Batch.State.RELEASED, Batch.State.REJECTED, Batch.State.ABANDONED, Batch.State.TESTING)
+    )
+    for batch in going[:20]:
+        state = f"held ({batch.held_reason})" if batch.held else batch.state
+        yield Due(
+            urgency=1 if batch.held else 3,
+            icon="scale",
+            what=f"Batch {batch.number}, {batch.copy['name']}: {state}",
+            why=f"{words.mass(batch.dry_g)} dry, to {words.litres(batch.to_volume_l)}.",
+            address=reverse("batch", args=[batch.number]),
+        )
+
+
+def _requests() -> Iterator[Due]:
+    asked = Request.objects.filter(state=Request.State.ASKED).select_related("version__recipe", "by")
+    for request in asked.order_by("number")[:20]:
+        yield Due(
+            urgency=5,
+            icon="person",
+            what=f"Request {request.number}: {words.litres(request.to_volume_l)} {request.version.recipe.name}",
+            why=f"{request.by} asks{': ' + request.why if request.why else ''}.",
+            address=reverse("request", args=[request.number]),
+        )
+
+
+def _store() -> Iterator[Due]:
+    for lot in Lot.objects.filter(state=Lot.State.QUARANTINE, on_hand_g__gt=0).select_related("material")[
+        :20
+    ]:
+        yield Due(
+            urgency=6,
+            icon="powder",
+            what=f"Lot {lot.code}, {lot.material}: in quarantine",
+            why=f"{words.mass(lot.on_hand_g)} cannot be weighed until it is released. {lot.note}".strip(),
+            address=reverse("lot", args=[lot.code]),
+        )
+    drafts = Version.objects.filter(state=Version.State.DRAFT).select_related("recipe", "made_by")
+    for version in drafts[:20]:
+        yield Due(
+            urgency=6,
+            icon="page",
+            what=f"{version.recipe}, version {version.number}: draft",
+            why=f"Made by {version.made_by}; another technician approves it.",
+            address=reverse("recipe", args=[version.recipe_id]),
+        )
+
+
+def _labels() -> Iterator[Due]:
+    for label in Label.objects.filter(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)[:20]:
+        yield Due(
+            urgency=7,
+            icon="label",
+            what=f"Label {label.serial} for {label.vessel_code}: printed, not on the bucket yet",
+            why="Stick it on, take the old one off, scan it there.",
+            address=reverse("label", args=[label.serial]),
+        )

@@ -1,0 +1,135 @@
+from uuid import uuid4, uuid5
+
+from django import forms
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from buckets.models import Fill
+from buckets.operations.labels import print_bucket_label
+from safety.models import Label
+from safety.operations.labels import apply_label, labels_in_force
+from studio.errors import Refused
+from studio.fields import ActForm
+from studio.pages import act_page, ask_again, bound, go, person
+from studio.people.doors import needs, open_to_all
+from studio.printing import paper, qr_svg
+from studio.room import policy
+
+MOST = 200  # labels in one PDF
+
+
+class ChooseForm(ActForm):
+    """Which buckets get a new label."""
+
+    fills = forms.ModelMultipleChoiceField(
+        Fill.objects.filter(emptied_at=None).select_related("vessel"),
+        label="Buckets",
+        error_messages={"required": "Tick at least one bucket."},
+    )
+
+
+@needs("see", post="wet")
+def labels(request):
+    """Choose buckets, print their labels; what was printed lately."""
+    form = bound(request, ChooseForm)
+    if request.method == "POST" and form.is_valid():
+        try:
+            printed = [
+                print_bucket_label(
+                    fill=fill, by=person(request), key=uuid5(form.cleaned_data["key"], str(fill.pk))
+                )
+                for fill in form.cleaned_data["fills"]
+            ]
+        except Refused as refusal:
+            ask_again(form, refusal)
+        else:
+            serials = ",".join(label.serial for label in printed)
+            messages.success(
+                request, f"Printed as {serials}. The labels before them are void: take them off."
+            )
+            return go(request, f"{reverse('labels')}?printed={serials}")
+    fills = list(Fill.objects.filter(emptied_at=None).select_related("vessel").order_by("vessel__code"))
+    in_force = labels_in_force("buckets.fill", [fill.pk for fill in fills])
+    for fill in fills:
+        fill.label = in_force.get(fill.pk)
+    context = {
+        "form": form,
+        "fills": fills,
+        "ticked": set(request.POST.getlist("fills")) | set(request.GET.getlist("fill")),
+        "printed": request.GET.get("printed", ""),
+        "lately": Label.objects.select_related("printed_by")[:20],
+    }
+    return render(request, "front/labels.html", context, status=422 if form.errors else 200)
+
+
+@needs("see")
+def sheet(request, serials):
+    """The PDF of labels already printed: their own copy of what they say, never what is so today."""
+    wanted = serials.split(",")[:MOST]
+    found = {label.serial: label for label in Label.objects.filter(serial__in=wanted)}
+    rows = [found[serial] for serial in wanted if serial in found]
+    if not rows:
+        raise Http404("There is no such label.")
+    for row in rows:
+        row.qr = qr_svg(f"{settings.STIRBOOK_URL}{reverse('label', args=[row.serial])}")
+    return paper(request, "print/labels.html", {"labels": rows}, f"labels-{rows[0].serial}")
+
+
+@open_to_all
+def scanned(request, serial):
+    """What a printed QR opens: the bucket, or a red page when the label is no longer the one in force."""
+    label = Label.objects.filter(serial=serial.upper()).first()
+    if not request.user.is_authenticated and not policy.in_force().open_bucket_pages:
+        return redirect(f"{settings.LOGIN_URL}?next={request.path}")
+    if label is None:
+        return render(request, "front/label_unknown.html", {"serial": serial}, status=404)
+    if label.state == Label.State.VOID:
+        return render(request, "front/label_void.html", _void_context(label), status=410)
+    if label.on_kind == "batches.batch":
+        return (
+            redirect("batch", _batch_number(label))
+            if request.user.is_authenticated
+            else _working(request, label)
+        )
+    if label.state == Label.State.PRINTED and request.user.is_authenticated:
+        context = {"label": label, "bucket_url": _bucket_url(label), "key": uuid4()}
+        return render(request, "front/label_printed.html", context)
+    return redirect(_bucket_url(label))
+
+
+@needs("use")
+def applied(request, serial):
+    """It is on the bucket now."""
+    label = get_object_or_404(Label, serial=serial)
+    return act_page(
+        request,
+        bound(request, ActForm),
+        apply_label,
+        template="front/label_printed.html",
+        about={"label": label},
+        context={"bucket_url": _bucket_url(label), "key": uuid4()},
+        then=_bucket_url,
+        said=f"Label {label.serial} is on the bucket.",
+    )
+
+
+def _bucket_url(label: Label) -> str:
+    return reverse("bucket", args=[label.vessel_code]) if label.vessel_code else reverse("shelf")
+
+
+def _batch_number(label: Label) -> str:
+    return label.content["batch"]
+
+
+def _working(request, label: Label):
+    return render(request, "front/label_working.html", {"label": label})
+
+
+def _void_context(label: Label) -> dict:
+    """The label in force where this one was: on the same bucket now, whatever is in it."""
+    fill = Fill.objects.filter(vessel__code=label.vessel_code, emptied_at=None).first()
+    current = labels_in_force("buckets.fill", [fill.pk]).get(fill.pk) if fill else None
+    return {"label": label, "current": current, "bucket_url": _bucket_url(label) if label.vessel_code else ""}
