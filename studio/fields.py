@@ -193,7 +193,9 @@ class SgFormMixin(forms.Form):
     """
 
     sg = forms.CharField(label="Specific gravity", max_length=40, widget=NumberInput())
-    sg_pick = forms.CharField(required=False, max_length=12, widget=forms.HiddenInput)
+    sg_pick = forms.CharField(
+        label="Which did you mean?", required=False, max_length=12, widget=forms.HiddenInput
+    )
     candidates: list[Candidate] = []
 
     def clean(self):
@@ -218,12 +220,9 @@ class SgFormMixin(forms.Form):
             raise TypedProblem(
                 "A glaze has a specific gravity between 1.00 and 2.20. What does the scale say?"
             )
-        self.fields["sg_pick"] = forms.ChoiceField(
-            label="Which did you mean?",
-            required=False,
-            widget=forms.RadioSelect,
-            choices=[(str(c.sg), f"{c.sg} – {c.how}") for c in self.candidates],
-        )
+        # The widget changes, not the field: the form has bound the field to its data already.
+        choices = [(str(c.sg), f"{c.sg} – {c.how}") for c in self.candidates]
+        self.fields["sg_pick"].widget = forms.RadioSelect(choices=choices)
         raise TypedProblem(
             "That can be read in more than one way. Pick what you meant; nothing is saved yet."
         )
