@@ -14,7 +14,7 @@ from django.test import RequestFactory
 from django.utils import timezone
 
 HERE = Path(__file__).parent
-PAGES = ("shelf", "shelf_empty", "bucket", "bench", "form", "list", "notes", "icons")
+PAGES = ("shelf", "shelf_empty", "bucket", "answers", "bench", "form", "list", "notes", "icons")
 ERRORS = ("403.html", "404.html", "500.html", "people/locked.html", "front/label_void.html")
 BAR = [("/", "Today"), ("/shelf/", "Shelf"), ("/making/", "Making"), ("/store/", "Store")]
 BAR += [("/recipes/", "Recipes"), ("/labels/", "Binder")]

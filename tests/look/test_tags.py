@@ -248,7 +248,7 @@ def test_the_answer_comes_first_then_why_then_until_when():
     )
     with time_machine.travel(NOW - timedelta(minutes=9), tick=False):
         html = shown("{% answer c %}", c=check)
-    assert html.index(">Dip<") < html.index("inside the window") < html.index("Holds until 14:00")
+    assert html.index("</span>Dip</h2>") < html.index("inside the window") < html.index("Holds until 14:00")
     assert 'data-until="2026-04-06T14:00:00+00:00"' in html
 
 

@@ -1,0 +1,142 @@
+"""Every page of the gallery in a real browser: sizes, targets, sideways scrolling, axe, and the policy."""
+
+import mimetypes
+from urllib.parse import urlsplit
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+
+from studio.middleware import CONTENT_SECURITY_POLICY
+from tests.look import gallery
+
+pytestmark = pytest.mark.browser
+
+HOST = "http://stirbook.test"  # answered by the test itself, nothing leaves the machine
+STATIC = settings.ROOT / "studio" / "static"
+PAGES = (*gallery.PAGES, *gallery.ERRORS)
+
+# Text with letters in it, its size as computed; a link inside a sentence is not a target of its own.
+SMALL_TEXT = """() => [...document.querySelectorAll('body *')]
+  .filter(e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
+  .filter(e => e.getClientRects().length && parseFloat(getComputedStyle(e).fontSize) < 16)
+  .map(e => e.outerHTML.slice(0, 90))"""
+SMALL_TARGETS = """() => [...document.querySelectorAll(
+    'a, button, input:not([type=hidden]), select, textarea, summary, .choice')]
+  .filter(e => !e.closest('p, li:not(.bar li, .chips li, .notice li), dd') || e.matches('.button'))
+  .filter(e => !e.matches('.choice input, .skip'))
+  .map(e => [e.getBoundingClientRect(), e])
+  .filter(([r, e]) => r.width > 0 && (r.height < 43.9 || r.width < 43.9))
+  .map(([r, e]) => `${r.width.toFixed(1)}x${r.height.toFixed(1)} ${e.outerHTML.slice(0, 90)}`)"""
+
+
+def answer(route):
+    path = urlsplit(route.request.url).path
+    if path.startswith("/static/"):
+        body = (STATIC / path.removeprefix("/static/")).read_bytes()
+        return route.fulfill(body=body, content_type=mimetypes.guess_type(path)[0] or "font/woff2")
+    html = gallery.render(path.removeprefix("/gallery/"))
+    headers = {"Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": CONTENT_SECURITY_POLICY}
+    return route.fulfill(body=html, headers=headers)
+
+
+@pytest.fixture
+def open_page(page):
+    """Open one page of the gallery at a width and scheme; what the browser complains of is kept."""
+    page.route(f"{HOST}/**", answer)
+    complaints = []
+    page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+
+    def opened(name, width, scheme="light"):
+        page.set_viewport_size({"width": width, "height": 800})
+        page.emulate_media(color_scheme=scheme)
+        page.goto(f"{HOST}/gallery/{name}")
+        page.evaluate("document.fonts.ready")
+        page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        return page
+
+    opened.complaints = complaints
+    return opened
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_fits_and_can_be_read_and_touched_at_every_width(open_page, name):
+    for width in (360, 390, 820, 1280):
+        page = open_page(name, width)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, width
+        assert page.evaluate(SMALL_TEXT) == [], width
+        assert page.evaluate(SMALL_TARGETS) == [], width
+        assert page.locator("main .strong").count() <= 1, "one strong button a page"
+    assert open_page.complaints == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", PAGES)
+def test_axe_finds_nothing(open_page, name, scheme):
+    page = open_page(name, 390, scheme)
+    found = Axe().run(page).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
+
+
+def test_a_folded_row_keeps_every_fact_of_the_table(open_page):
+    wide = open_page("shelf", 1280).locator("tbody tr").first.inner_text().split()
+    folded = open_page("shelf", 390).locator("tbody tr").first.inner_text().split()
+    assert sorted(wide) == sorted(folded)
+    assert len(wide) > 12
+
+
+def test_on_a_phone_every_entry_of_the_bar_is_in_reach(open_page):
+    for width in (360, 390):
+        page = open_page("shelf", width)
+        for link in page.locator(".bar a").all():
+            link.scroll_into_view_if_needed()
+            box = link.bounding_box()
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= width + 0.5, link.inner_text()
+
+
+def test_an_answer_that_ran_out_says_so_by_itself(open_page):
+    page = open_page("answers", 390)
+    dip = page.locator(".answer.dip")
+    assert dip.get_by_text("Holds until").is_visible()
+    assert not dip.get_by_text("no longer does").is_visible()
+    page.evaluate(
+        """document.querySelector('.answer.dip').dataset.until = '2020-01-01T00:00:00Z'; lookAtClock()"""
+    )
+    assert dip.get_by_text("no longer does").is_visible()
+    assert not dip.get_by_text("Holds until").is_visible()
+
+
+def test_a_refused_form_is_read_from_the_list_of_what_to_put_right(open_page):
+    page = open_page("form", 390)
+    assert page.evaluate("document.activeElement.matches('[data-first]')")
+    page.get_by_role("link", name="Depth on the stick").click()
+    assert page.evaluate("document.activeElement.id") == "id_depth"
+
+
+def test_the_keyboard_shows_where_it_is(open_page):
+    page = open_page("bucket", 820)
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        style = page.evaluate(
+            "(s => [s.outlineStyle, parseFloat(s.outlineWidth)])(getComputedStyle(document.activeElement))"
+        )
+        assert style == ["solid", 3]
+
+
+def test_print_is_black_on_white_without_the_controls(open_page):
+    page = open_page("answers", 820, "dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    body, answer = (
+        "getComputedStyle(document.body)",
+        "getComputedStyle(document.querySelector('.answer.stop'))",
+    )
+    assert page.evaluate(f"{body}.color") == "rgb(0, 0, 0)"
+    assert page.evaluate(f"{body}.backgroundColor") == "rgb(255, 255, 255)"
+    assert page.evaluate(f"{answer}.backgroundColor") == "rgb(255, 255, 255)"
+    assert not page.locator(".bar").is_visible()
+    page = open_page("bucket", 820)
+    page.emulate_media(media="print")
+    assert page.locator(".answer").is_visible()
+    assert not page.locator(".acts").is_visible()
