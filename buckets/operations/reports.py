@@ -6,6 +6,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from buckets.models import Fill, Report
+from buckets.operations.holding import lift_hold
 from buckets.operations.standing import locked, moment, opened
 from studio.errors import Refused
 from studio.people import rights
@@ -58,7 +59,7 @@ def answer_report(
 ) -> Report:
     """A technician's decision on a report. ``lift`` takes the hold off as well.
 
-    Lifting is refused while another report on the same fill waits for its answer.
+    Lifting is refused as ``lift_hold`` refuses it: while another report on the fill waits, too.
     """
     fill = locked(report.fill)
     refuse_unless(by, rights.MAKE)
@@ -67,12 +68,8 @@ def answer_report(
         raise Refused("This report was answered already.")
     if not answer.strip():
         raise Refused("Say what was found and decided.", field="answer")
-    waiting = fill.reports.filter(answered_at=None).exclude(pk=row.pk).count()
-    if lift and waiting:
-        raise Refused("Another report on this bucket waits for an answer first.", field="lift")
     row.answered_by, row.answered_at, row.answer = by, at or timezone.now(), answer.strip()
     row.save(update_fields=["answered_by", "answered_at", "answer"])
     if lift and fill.held:
-        fill.held_at, fill.held_reason = None, ""
-        fill.save(update_fields=["held_at", "held_reason"])
+        lift_hold(fill=fill, decision=row.answer, by=by, at=at)
     return row

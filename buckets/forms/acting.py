@@ -1,0 +1,117 @@
+"""Forms for acts on one fill. The page's form says which fill it was opened for."""
+
+from typing import Any
+
+from django import forms
+
+from buckets.models import Fill
+from studio.fields import ActForm, NumberField, VolumeField
+
+OTHER_BUCKET = "This form was made for another bucket. Nothing was saved; open the page of the bucket again."
+
+
+class FillForm(ActForm):
+    """An act on a fill. ``fill`` is the one the person looked at; None: the page could not tell."""
+
+    def __init__(self, *args: Any, fill: Fill | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fill = fill
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean()
+        if self.fill is None:
+            self.add_error(None, OTHER_BUCKET)
+        return cleaned
+
+
+class RawMixin(forms.Form):
+    """Keeps what was typed beside what it was read as."""
+
+    def act_args(self) -> dict[str, Any]:
+        return {**super().act_args(), "raw": self.typed()}  # type: ignore[misc]
+
+
+class StirForm(FillForm):
+    """Stirred: nothing to type."""
+
+
+class WaterForm(RawMixin, FillForm):
+    volume_l = VolumeField(label="Water that went in", error_messages={"required": "How much water went in?"})
+    note = forms.CharField(
+        label="Note",
+        help_text="Where it came from, if that matters: rinse water, the tap.",
+        required=False,
+        max_length=200,
+        error_messages={"max_length": "A note has at most 200 letters."},
+    )
+
+
+class SieveForm(RawMixin, FillForm):
+    note = forms.CharField(
+        label="Which sieve, and what stayed on it",
+        help_text="80 mesh, a few hard bits.",
+        required=False,
+        max_length=200,
+        error_messages={"max_length": "A note has at most 200 letters."},
+    )
+
+
+class UseForm(RawMixin, FillForm):
+    volume_l = VolumeField(
+        label="Glaze you used",
+        first_unit="mL",
+        error_messages={"required": "How much did you use? An estimate is better than nothing."},
+    )
+    pieces = forms.IntegerField(
+        label="For how many pieces",
+        required=False,
+        min_value=1,
+        max_value=1000,
+        widget=forms.TextInput({"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={
+            "invalid": "Pieces are counted in whole numbers.",
+            "min_value": "At least one piece, or leave this empty.",
+            "max_value": "At most 1000 pieces in one entry.",
+        },
+    )
+
+
+class EmptyForm(FillForm):
+    why = forms.CharField(
+        label="Why, and where the glaze went",
+        help_text="To reclaim, into B12, to the waste drum.",
+        max_length=200,
+        error_messages={
+            "required": "Say why, and where the glaze went.",
+            "max_length": "At most 200 letters.",
+        },
+    )
+
+
+class TakeBackForm(ActForm):
+    reason = forms.CharField(
+        label="What was wrong with it",
+        help_text="Other bucket, slip of the finger, scale not on nought.",
+        max_length=200,
+        error_messages={"required": "Say what was wrong with it.", "max_length": "At most 200 letters."},
+    )
+
+
+class LevelFields(forms.Form):
+    """How much is in the bucket: the depth on the stick or litres."""
+
+    depth_cm = NumberField(
+        label="Depth on the stick",
+        help_text="Stir first, then read the wet mark.",
+        unit="cm",
+        minimum=0,
+        maximum=500,
+        required=False,
+    )
+    volume_l = VolumeField(label="or the litres, if you know them", required=False)
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean() or {}
+        if cleaned.get("depth_cm") is not None and cleaned.get("volume_l") is not None:
+            self.add_error("volume_l", "Give the depth or the litres, not both: which one counts?")
+        return cleaned
