@@ -11,7 +11,7 @@ from studio.calc.apportion import round_to_step
 from studio.calc.slurry import TopUp, dry_from_volume, make_up, thin, top_up, volume_from_dry
 from studio.errors import Refused
 from studio.quantities import rounded
-from studio.words import litres, mass, number, percent, sg
+from studio.words import GAP, litres, mass, number, percent, sg
 
 Kind = Request.Wish
 MILLI = Decimal("0.001")
@@ -189,25 +189,25 @@ def _too_wet(wish: Wish) -> str:
 
 
 def _ways_with_water(wish: Wish, found: TopUp) -> tuple[str, ...]:
-    least = found.min_volume_l or 0
-    out, then = found.remove_slurry_first_l or 0, found.then_water_l or 0
+    least = _told(found.min_volume_l)
     return (
-        f"With water alone ({litres(least - float(wish.old_volume_l))}) it becomes {litres(least)}.",
-        f"Or take out {litres(out)} of stirred glaze first, then add {litres(then)} of water.",
+        f"With water alone ({litres(least - wish.old_volume_l)}) it becomes {litres(least)}.",
+        f"Or take out {litres(_told(found.remove_slurry_first_l))} of stirred glaze first, "
+        f"then add {litres(_told(found.then_water_l))} of water.",
     )
 
 
 def _ways_with_powder(recipe: RecipeFacts, wish: Wish, found: TopUp) -> tuple[str, ...]:
     assert wish.litres is not None and wish.old_sg is not None  # noqa: S101, PT018 - _brought saw to it
-    least = found.min_volume_l or 0
-    powder_g = 1000 * float(recipe.particle_density) * (least - float(wish.old_volume_l))
+    least = _told(found.min_volume_l)
+    powder_kg = recipe.particle_density * (least - wish.old_volume_l)
     ways = [
-        f"With powder alone ({mass(powder_g)}) the least is {litres(least)}.",
-        f"Or take out {litres(found.remove_slurry_first_l or 0)} of stirred glaze first, "
-        f"then stir in {mass(1000 * (found.then_powder_kg or 0))} of powder.",
+        f"With powder alone ({_powder(powder_kg)}) the least is {litres(least)}.",
+        f"Or take out {litres(_told(found.remove_slurry_first_l))} of stirred glaze first, "
+        f"then stir in {_powder(_told(found.then_powder_kg))} of powder.",
     ]
     if found.decant_instead_l is not None and found.powder_kg is not None:
-        ways.append(_decanting(recipe, found.decant_instead_l, found.powder_kg))
+        ways.append(_decanting(recipe, _told(found.decant_instead_l), _told(found.powder_kg)))
     if found.sg_if_powder_only is not None and wish.litres > wish.old_volume_l:
         ways.append(
             f"Powder alone up to {litres(wish.litres)} would give a specific gravity of "
@@ -216,7 +216,16 @@ def _ways_with_powder(recipe: RecipeFacts, wish: Wish, found: TopUp) -> tuple[st
     return tuple(ways)
 
 
-def _decanting(recipe: RecipeFacts, off_l: float, powder_kg: float) -> str:
+def _told(value: float | None) -> Decimal:
+    """A float as it is told: without the noise of its last digits."""
+    return rounded(value or 0, 6)
+
+
+def _powder(kg: Decimal) -> str:
+    return mass(rounded(1000 * kg, 0))
+
+
+def _decanting(recipe: RecipeFacts, off_l: Decimal, powder_kg: Decimal) -> str:
     if recipe.soluble:
         return (
             f"Taking off clear water is no way here: {recipe.name} holds a material that dissolves, "
@@ -224,7 +233,7 @@ def _decanting(recipe: RecipeFacts, off_l: float, powder_kg: float) -> str:
         )
     return (
         f"Or let it settle, take off {litres(off_l)} of clear water, "
-        f"then stir in {mass(1000 * powder_kg)} of powder."
+        f"then stir in {_powder(powder_kg)} of powder."
     )
 
 
@@ -273,10 +282,10 @@ def refuse_too_small(
     exact = found.dry_g * line.parts / parts
     needed_g = least_g * parts / line.parts
     raise CannotBeMade(
-        f"{line.name} would be {number(exact, 3, least=0)} g, less than any scale here shows.",
+        f"{line.name} would be {number(exact, 3, least=0)}{GAP}g, less than any scale here shows.",
         ways=(
-            f"From {mass(needed_g)} of dry glaze on it reaches {number(least_g, 1, least=0)} g, the smallest "
-            "sensible weight; or weigh it as a premix.",
+            f"From {mass(needed_g)} of dry glaze on it reaches {number(least_g, 1, least=0)}{GAP}g, "
+            "the smallest sensible weight; or weigh it as a premix.",
         ),
         field=_field(wish),
     )
