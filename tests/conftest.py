@@ -2,7 +2,7 @@
 
 import hypothesis
 import pytest
-from django.test import TransactionTestCase
+from django.test import Client, TransactionTestCase
 
 from studio import system, triggers
 from tests import factories
@@ -70,3 +70,9 @@ def technician(db):
 @pytest.fixture
 def manager(db):
     return factories.person("Odile", "manager")
+
+
+@pytest.fixture
+def client_factory():
+    """More browsers beside ``client``."""
+    return Client

@@ -18,6 +18,11 @@ from studio.people.log_in import refuse_weak, username_of
 from studio.people.models import Invitation, Member
 from studio.people.models.members import Role
 
+NO_CODE = (
+    "This page opens with the link that the studio printed when it was started. "
+    "Look for it there, or start the studio again."
+)
+
 
 @act("studio founded", secret=("code", "password"))
 def found_studio(
@@ -36,9 +41,9 @@ def found_studio(
     """
     take_number("studio founded")  # its row lock lets one founder through at a time
     if Member.objects.exists():
-        raise LinkClosed("This studio has its first manager already.")
+        raise Refused("This studio has its first manager already. Sign in, or ask them for a link.")
     if not first_code.matches(code):
-        raise LinkClosed("This is not the link that the studio printed when it was started.")
+        raise Refused(NO_CODE)
     member = _new_member(name, username, password, Role.MANAGER, at)
     transaction.on_commit(first_code.spend)
     return member

@@ -1,0 +1,45 @@
+"""What the pages about people ask the database."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Prefetch, QuerySet
+
+from studio.people import rights
+from studio.people.models import Entry, Invitation, Member, SignOff
+
+SHOWN = {"name": "", "role": "", "kind": "", "expires_on": "until ", "units": "units "}
+
+
+def people(*, left: bool = False, find: str = "") -> QuerySet[Member]:
+    """Those here (or those who left), with their sign-offs in force, by name."""
+    in_force = SignOff.objects.filter(withdrawn_at=None)
+    rows = Member.objects.filter(is_active=not left, name__icontains=find)
+    return rows.prefetch_related(Prefetch("sign_offs", in_force, to_attr="in_force"))
+
+
+def unused_invitations(now: datetime) -> list[dict[str, Any]]:
+    """The newest 20 links that nobody used, those that ran out included."""
+    rows = Invitation.objects.filter(used_at=None, withdrawn_at=None).select_related("by").order_by("-id")
+    return [{"row": row, "run_out": row.expires_at <= now} for row in rows[:20]]
+
+
+def may_do(member: Member) -> list[tuple[str, bool]]:
+    """Every right in words, and whether this person holds it."""
+    return [(words, member.may(right)) for right, words in rights.WORDS.items()]
+
+
+def told(entries: Iterable[Entry]) -> list[dict[str, Any]]:
+    """Lines of a story: what was done, with the few words of it that people read."""
+    return [
+        {
+            "act": entry.act,
+            "said": ", ".join(
+                f"{lead}{entry.content[name]}" for name, lead in SHOWN.items() if entry.content.get(name)
+            ),
+            "by": entry.by,
+            "at": entry.at,
+        }
+        for entry in entries
+    ]
