@@ -62,7 +62,7 @@ def open_page(page):
 
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_fits_and_can_be_read_and_touched_at_every_width(open_page, name):
-    for width in (360, 390, 820, 1280):
+    for width in (320, 360, 390, 820, 1280):
         page = open_page(name, width)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, width
         assert page.evaluate(SMALL_TEXT) == [], width

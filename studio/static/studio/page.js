@@ -7,14 +7,14 @@ document.querySelector("[data-first]")?.focus();
 // One press, one act. The form's key makes a second press harmless; this spares the doubt.
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.method !== "post") return;
-  if (form.dataset.sent) return event.preventDefault();
-  form.dataset.sent = "yes";
-  setTimeout(() => delete form.dataset.sent, 8000);
+  if (form.getAttribute("method")?.toLowerCase() !== "post" || form.hasAttribute("hx-post")) return;
+  if (form.hasAttribute("data-sent")) return event.preventDefault();
+  form.setAttribute("data-sent", "");
+  setTimeout(() => form.removeAttribute("data-sent"), 3000);
 });
 // Coming back with the browser's own button, the form may be sent again.
 addEventListener("pageshow", () => {
-  for (const form of document.forms) delete form.dataset.sent;
+  for (const form of document.forms) form.removeAttribute("data-sent");
 });
 
 // An answer that has run out is never left standing as if it still held.
