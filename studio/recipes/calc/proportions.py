@@ -1,4 +1,4 @@
-"""Shares, totals and densities of recipe lines. Base sums for itself; additions stand on top of it."""
+"""Shares and totals of recipe lines. Base sums for itself; additions stand on top of it."""
 
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
@@ -41,19 +41,6 @@ def normalised(
         if part <= 0:
             raise TooSmall(index)
     return new_base, on_top
-
-
-def particle_density(*, parts: Sequence[Decimal], densities: Sequence[Decimal]) -> Decimal:
-    """Mean density of the dry powder in g/mL, three places: all parts over the sum of parts / density.
-
-    One density (g/mL, above 0) for each part (above 0). ValueError otherwise. Volumes of grains add up,
-    so the mean is harmonic and lies between the least and the greatest density. Source: derived, from
-    "masses add, volumes add".
-    """
-    if not parts or min(parts) <= 0 or min(densities) <= 0:
-        raise ValueError("parts and densities must be given and above 0")
-    volume = sum((Fraction(p) / Fraction(d) for p, d in zip(parts, densities, strict=True)), Fraction(0))
-    return _rounded(sum(map(Fraction, parts), Fraction(0)) / volume, Decimal("0.001"))
 
 
 def _rounded(value: Fraction, step: Decimal) -> Decimal:

@@ -1,16 +1,17 @@
 """The lines of a recipe version: judged together, written once, never changed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from studio.calc.slurry.density import mean_density
 from studio.errors import Refused
 from studio.materials.models import Material
-from studio.recipes.calc.proportions import particle_density
+from studio.quantities import rounded
+from studio.recipes.calc.notebook import MOST_PARTS
 from studio.recipes.models import Line, Version
 
 MOST_LINES = 60
-MOST_PARTS = Decimal(1_000_000)  # a tonne in grams: more is a slip of the finger
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,9 +47,11 @@ def field_of(line: TypedLine) -> str:
 
 def density_of(lines: Sequence[TypedLine]) -> Decimal:
     """Harmonic mean particle density over base and additions, g/mL, three places."""
-    return particle_density(
-        parts=[line.parts for line in lines], densities=[line.material.density for line in lines]
+    mean = mean_density(
+        masses=[float(line.parts) for line in lines],
+        densities=[float(line.material.density) for line in lines],
     )
+    return rounded(mean, 3)
 
 
 def refuse_bad_gravity(lines: Sequence[TypedLine], target_sg: Decimal, half_window: Decimal) -> None:
@@ -84,8 +87,8 @@ def write_lines(version: Version, lines: Sequence[TypedLine]) -> None:
     )
 
 
-def lines_of(version: Version) -> list[TypedLine]:
-    """The lines of a version as they were typed, base first: one query."""
+def typed_lines(lines: Iterable[Line]) -> list[TypedLine]:
+    """Rows as typed lines, in their order."""
     return [
         TypedLine(
             kind=line.kind,
@@ -94,5 +97,5 @@ def lines_of(version: Version) -> list[TypedLine]:
             parts=line.parts,
             typed=line.typed,
         )
-        for line in version.lines.select_related("material")
+        for line in lines
     ]

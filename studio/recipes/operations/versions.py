@@ -19,9 +19,9 @@ from studio.recipes.models import Line, Recipe, Version
 from studio.recipes.operations.lines import (
     TypedLine,
     density_of,
-    lines_of,
     refuse_bad_gravity,
     refuse_bad_lines,
+    typed_lines,
     write_lines,
 )
 
@@ -67,13 +67,9 @@ def normalise_version(
     recipe = _locked(version.recipe)
     refuse_unless(by, RECIPES)
     _refuse_retired(recipe)
-    lines = lines_of(version)
-    base = [line for line in lines if line.kind == Line.Kind.BASE]
-    if sum(line.parts for line in base) == HUNDRED:
-        raise Refused(f"The base of version {version.number} adds up to 100 already.")
     return write_version(
         recipe,
-        lines=_brought_to_100(base, [line for line in lines if line.kind != Line.Kind.BASE]),
+        lines=brought_to_100(version),
         typed_as=Version.TypedAs.PERCENT,
         target_sg=version.target_sg,
         half_window=version.half_window,
@@ -151,7 +147,13 @@ def write_version(
     return version
 
 
-def _brought_to_100(base: list[TypedLine], on_top: list[TypedLine]) -> list[TypedLine]:
+def brought_to_100(version: Version) -> list[TypedLine]:
+    """The lines of a version with its base in exactly 100 parts. Refused when it is so already."""
+    lines = typed_lines(version.lines.select_related("material").order_by("position"))
+    base = [line for line in lines if line.kind == Line.Kind.BASE]
+    on_top = [line for line in lines if line.kind != Line.Kind.BASE]
+    if sum(line.parts for line in base) == HUNDRED:
+        raise Refused(f"The base of version {version.number} adds up to 100 already.")
     try:
         new_base, new_top = normalised(
             base=[line.parts for line in base], additions=[line.parts for line in on_top]
