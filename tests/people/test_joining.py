@@ -30,7 +30,14 @@ def code():
 
 def said(**other):
     both = other.pop("password", PASSWORD)
-    return {"key": str(uuid4()), "name": "Odile", "username": "odile", "password": both, "again": both, **other}
+    return {
+        "key": str(uuid4()),
+        "name": "Odile",
+        "username": "odile",
+        "password": both,
+        "again": both,
+        **other,
+    }
 
 
 def text(answer) -> str:
@@ -213,9 +220,7 @@ def test_two_people_with_one_link_make_one_member():
 def test_two_people_choosing_one_name_at_once_are_told_apart():
     odile = person("Odile", "manager")
     codes = [joining.invite(name="Ilse", role="member", days=7, by=odile).code for _ in range(2)]
-    calls = [
-        lambda c=c: joining.join(code=c, name="Ilse", username="ilse", password=PASSWORD) for c in codes
-    ]
+    calls = [lambda c=c: joining.join(code=c, name="Ilse", username="ilse", password=PASSWORD) for c in codes]
     assert sorted(type(a).__name__ for a in at_once(*calls)) == ["Member", "NameTaken"]
 
 

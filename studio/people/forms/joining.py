@@ -29,7 +29,9 @@ class NewPassword(ActForm):
     """A new password, typed twice because it cannot be seen."""
 
     password = password_field(
-        "Password", "new-password", "At least ten characters, none of the common ones. A short sentence is good."
+        "Password",
+        "new-password",
+        "At least ten characters, none of the common ones. A short sentence is good.",
     )
     again = password_field("The same password again", "new-password")
 
@@ -70,8 +72,12 @@ class Found(Join):
 
 
 class Invite(ActForm):
-    name = forms.CharField(label="Who is it for?", max_length=80, help_text="They can change it when they join.")
-    role = forms.ChoiceField(label="Role", choices=ROLE_CHOICES, widget=forms.RadioSelect, initial=Role.MEMBER)
+    name = forms.CharField(
+        label="Who is it for?", max_length=80, help_text="They can change it when they join."
+    )
+    role = forms.ChoiceField(
+        label="Role", choices=ROLE_CHOICES, widget=forms.RadioSelect, initial=Role.MEMBER
+    )
     days = forms.IntegerField(
         label="The link works for",
         min_value=1,
@@ -90,10 +96,11 @@ class Invite(ActForm):
 class LogIn(AuthenticationForm):
     """Sign in; what went wrong is said once, without telling whether the name exists."""
 
-    error_messages = {
-        "invalid_login": "This name and password do not belong together. Mind capital letters in the password.",
-        "inactive": "This name and password do not belong together. Mind capital letters in the password.",
-    }
+    # Somebody who left gets the same words: whether a name exists is nobody's business here.
+    error_messages = dict.fromkeys(
+        ("invalid_login", "inactive"),
+        "This name and password do not belong together. Mind capital letters in the password.",
+    )
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)

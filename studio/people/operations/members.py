@@ -15,9 +15,7 @@ from studio.people.models.members import Role
 
 
 @act("person changed", about="member")
-def change_member(
-    *, member: Member, name: str, role: str, by: Member, key: UUID | None = None
-) -> Member:
+def change_member(*, member: Member, name: str, role: str, by: Member, key: UUID | None = None) -> Member:
     """Change somebody's name or role. The last manager stays one."""
     refuse_unless(by, rights.PEOPLE)
     member = _locked(member)

@@ -159,7 +159,7 @@ def allow_new_password(request, pk):
         about={"member": member},
         context={
             "question": f"A new password for {member}?",
-            "says": f"You get a link to give to {member}, who chooses the password. Until then the old one works.",
+            "says": f"You get a link for {member}, who chooses the password. Until then the old one works.",
             "yes": "Make the link",
             "back": reverse("person", args=[pk]),
         },
