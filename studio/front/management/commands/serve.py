@@ -99,5 +99,7 @@ def become_server(host: str, port: int) -> None:
         os.environ.setdefault("STIRBOOK_HOSTS", f"[{host}]" if ":" in host else host)
     os.chdir(settings.ROOT)
     serving = ["--interface", "wsgi", "--workers", "2", "--blocking-threads", "1", "--log-level", "warning"]
+    # A worker that dies comes back; one that misses the stop signal while starting is ended after 5 s.
+    lasting = ["--respawn-failed-workers", "--workers-kill-timeout", "5"]
     where = ["--host", host, "--port", str(port), "studio.wsgi:application"]
-    os.execv(sys.executable, [sys.executable, "-m", "granian", *serving, *where])
+    os.execv(sys.executable, [sys.executable, "-m", "granian", *serving, *lasting, *where])
