@@ -15,7 +15,17 @@ from buckets.operations.standing import STANDS
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
-__all__ = ["OnShelf", "dip_check_of", "fill_in", "open_fills", "shelf_fills", "shown_reading", "to_target"]
+__all__ = [
+    "OnShelf",
+    "dip_check_of",
+    "empty_vessels",
+    "fill_in",
+    "open_fills",
+    "shelf_fills",
+    "shown_reading",
+    "to_target",
+    "with_standing",
+]
 
 U_UNKNOWN = 0.005  # an SG typed without scale and glass counts as +-0.01; common practice, no source
 
@@ -29,7 +39,12 @@ class OnShelf:
 
 
 def open_fills() -> QuerySet[Fill]:
-    """Every fill in a vessel, with its readings, who stirred it and ``watered_at``: one query.
+    """Every fill in a vessel, ``with_standing``."""
+    return with_standing(Fill.objects.filter(emptied_at=None))
+
+
+def with_standing(fills: QuerySet[Fill]) -> QuerySet[Fill]:
+    """Fills with their readings, who stirred them and ``watered_at``: one query.
 
     ``watered_at`` is when water last went in since the reading that counts; None: not since.
     """
@@ -37,8 +52,7 @@ def open_fills() -> QuerySet[Fill]:
         STANDS, fill=OuterRef("pk"), kind=Care.Kind.WATER_IN, at__gte=OuterRef("measured_at")
     ).order_by("-at")
     return (
-        Fill.objects.filter(emptied_at=None)
-        .select_related("vessel", "check_reading", "member_reading", "stirred_by")
+        fills.select_related("vessel", "check_reading", "member_reading", "stirred_by")
         .annotate(measured_at=Coalesce("check_reading__at", "member_reading__at"))
         .annotate(watered_at=Subquery(water.values("at")[:1]))
     )
@@ -51,6 +65,12 @@ def shelf_fills() -> list[OnShelf]:
         OnShelf(vessel=vessel, fill=fills.get(vessel.pk))
         for vessel in Vessel.objects.filter(state=Vessel.State.IN_SERVICE)
     ]
+
+
+def empty_vessels() -> QuerySet[Vessel]:
+    """Vessels in service with nothing in them."""
+    full = Fill.objects.filter(emptied_at=None)
+    return Vessel.objects.filter(state=Vessel.State.IN_SERVICE).exclude(pk__in=full.values("vessel"))
 
 
 def fill_in(code: str) -> Fill | None:

@@ -24,11 +24,11 @@ class FillForm(ActForm):
         return cleaned
 
 
-class RawMixin(forms.Form):
+class RawMixin(ActForm):
     """Keeps what was typed beside what it was read as."""
 
     def act_args(self) -> dict[str, Any]:
-        return {**super().act_args(), "raw": self.typed()}  # type: ignore[misc]
+        return {**super().act_args(), "raw": self.typed()}
 
 
 class StirForm(FillForm):

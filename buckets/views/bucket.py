@@ -1,0 +1,140 @@
+"""The bucket as met at its side: the answer first, then what may be done and what is known."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+
+from buckets.advice import newest_reading, to_target
+from buckets.answers import answer_of, window
+from buckets.calc.dip import DipCheck
+from buckets.forms.acting import StirForm
+from buckets.labels import cautions_of, label_in_force
+from buckets.models import Fill, Reading
+from buckets.queries import dip_check_of, fill_in, shown_reading, watered_at
+from buckets.story import Story, story_of
+from buckets.views.at import to_login
+from buckets.views.shelf import depth_of
+from studio import words
+from studio.pages import person
+from studio.people import rights
+from studio.people.doors import open_to_all
+from studio.quantities import rounded
+from studio.room import policy
+from studio.room.calc.vessels import fill_limit_l
+from studio.room.measuring import verdict_of
+from studio.room.models import Vessel
+from studio.room.policy import Policy
+
+WEEKS = timedelta(weeks=6)
+
+
+@open_to_all
+def bucket(request: HttpRequest, code: str) -> HttpResponse:
+    """One bucket. Read-only and without names for a stranger, if the studio opens its buckets."""
+    rules = policy.in_force()
+    if away := to_login(request, rules):
+        return away
+    fill = fill_in(code)
+    if fill is None:
+        return _empty(request, get_object_or_404(Vessel, code=code))
+    return render(request, "buckets/bucket.html", _context(request, fill, rules))
+
+
+def _empty(request: HttpRequest, vessel: Vessel) -> HttpResponse:
+    last = vessel.fills.order_by("-emptied_at").first()
+    return render(
+        request, "buckets/bucket_empty.html", {"vessel": vessel, "last": last, **_may(person(request))}
+    )
+
+
+def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
+    now, reader = timezone.now(), person(request)
+    names = reader is not None
+    check = dip_check_of(fill, now, rules)
+    story = story_of(fill, reader, names=names)
+    label = label_in_force(fill)
+    return {
+        "fill": fill,
+        "vessel": fill.vessel,
+        "check": answer_of(fill, check, now, rules, names=names),
+        "dip": check,
+        "depth_cm": depth_of(fill),
+        "stir_form": StirForm(fill=fill),
+        "reading": reading_facts(newest_reading(fill), fill),
+        "watered_at": watered_at(fill),
+        "advice": to_target(fill),
+        "limit_l": limit_l(fill.vessel, rules),
+        "window": window(fill),
+        "counts_until": _counts_until(fill, check),
+        "label": label,
+        "cautions": cautions_of(fill),
+        "parents": list(fill.parents.select_related("batch", "parent_fill__vessel", "version")),
+        "story": story.events,
+        "reports": [report for report in story.reports if report.answered_at is None],
+        "points": _points(story, now),
+        "names": names,
+        "rules": rules,
+        **_may(reader),
+    }
+
+
+def _counts_until(fill: Fill, check: DipCheck) -> datetime | None:
+    """Until when the reading shown counts; None when it is not the one that counts."""
+    counts = check.answer in ("dip", "stir first") and shown_reading(fill, check) == newest_reading(fill)
+    return check.readings_until if counts else None
+
+
+def _may(reader: Any) -> dict[str, bool]:
+    return {
+        "may_use": reader is not None and reader.may(rights.USE),
+        "may_wet": reader is not None and reader.may(rights.WET),
+        "may_make": reader is not None and reader.may(rights.MAKE),
+    }
+
+
+def limit_l(vessel: Vessel, rules: Policy) -> float:
+    """Litres up to which this vessel is filled."""
+    return fill_limit_l(
+        bottom_cm=float(vessel.bottom_cm),
+        top_cm=float(vessel.top_cm),
+        height_cm=float(vessel.height_cm),
+        offset_l=float(vessel.offset_l),
+        limit_pct=float(rules.fill_limit_pct),
+    )
+
+
+def reading_facts(reading: Reading | None, fill: Fill) -> dict[str, Any] | None:
+    """A reading with its doubt and verdict, as pages show it; U unknown counts as 0.01."""
+    if reading is None or reading.sg is None:
+        return None
+    verdict = verdict_of(
+        sg=reading.sg, u_sg=reading.u_sg, target=fill.target_sg, half_window=fill.half_window
+    )
+    doubt = 2 * reading.u_sg if reading.u_sg is not None else rounded(0.01, 4)
+    return {
+        "row": reading,
+        "doubt": doubt,
+        "known": reading.u_sg is not None,
+        "verdict": verdict,
+        "side": _side(verdict),
+        "difference": words.signed(round(verdict.difference, 4)) if verdict else "",
+    }
+
+
+def _side(verdict: Any) -> str:
+    if verdict is None or verdict.word != "outside":
+        return ""
+    return "too thick" if verdict.difference > 0 else "too thin"
+
+
+def _points(story: Story, now: datetime) -> list[tuple[datetime, float]]:
+    """Standing readings of the last six weeks, oldest first."""
+    since = now - WEEKS
+    return [
+        (row.at, float(row.sg))
+        for row in reversed(story.readings)
+        if row.sg is not None and row.at >= since and getattr(row, "replaced_by", None) is None
+    ]
