@@ -3,7 +3,7 @@
 from decimal import ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 
 from studio.calc.slurry import (
@@ -33,6 +33,8 @@ from tests.calc.reference import table
 SGS = st.floats(1.05, 2.0)
 RHOS = st.floats(2.2, 4.5)
 LITRES = st.floats(0.1, 200)
+# two SG, the second higher
+RISING = st.tuples(st.floats(1.05, 1.9), st.floats(0.002, 0.2)).map(lambda pair: (pair[0], sum(pair)))
 
 
 def near(value):
@@ -105,45 +107,60 @@ def test_topping_up_an_empty_bucket_is_making_up(volume_l, sg, rho_s):
     assert (found.status, found.powder_kg, found.water_l) == ("ok", near(made.dry_kg), near(made.water_l))
 
 
-@given(v1=LITRES, sg1=SGS, v2=LITRES, sg2=SGS, rho_s=RHOS)
-def test_a_top_up_that_can_be_done_arrives_at_its_target(v1, sg1, v2, sg2, rho_s):
+def arrives(v1, sg1, v2, sg2, rho_s, *, out=0.0, powder=0.0, water=0.0):
+    """Slurry ``out``, powder and water in (water out: negative) make ``v2`` litres at ``sg2``."""
+    volume = v1 - out + powder / rho_s + water
+    mass = (v1 - out) * sg1 + powder + water
+    return (volume, mass / volume) == (pytest.approx(v2, rel=1e-7), pytest.approx(sg2, rel=1e-7))
+
+
+@given(v1=LITRES, sg1=SGS, sg2=SGS, rho_s=RHOS, factor=st.floats(1.0001, 5))
+def test_from_the_least_volume_on_a_top_up_can_be_done_and_arrives(v1, sg1, sg2, rho_s, factor):
+    least = top_up(volume_l=v1, sg=sg1, to_volume_l=v1, to_sg=sg2, rho_s_added=rho_s).min_volume_l
+    v2 = least * factor
     found = top_up(volume_l=v1, sg=sg1, to_volume_l=v2, to_sg=sg2, rho_s_added=rho_s)
-    assume(found.status == "ok")
-    assert found.powder_kg >= 0
-    assert found.water_l >= 0
-    volume = v1 + found.powder_kg / rho_s + found.water_l
-    mass = v1 * sg1 + found.powder_kg + found.water_kg
-    assert volume == pytest.approx(v2, rel=1e-7)
-    assert mass / volume == pytest.approx(sg2, rel=1e-7)
+    assert found.status == "ok"
+    assert min(found.powder_kg, found.water_l) >= 0
+    assert arrives(v1, sg1, v2, sg2, rho_s, powder=found.powder_kg, water=found.water_l)
 
 
-@given(v1=LITRES, sg1=SGS, v2=LITRES, sg2=SGS, rho_s=RHOS)
-def test_a_top_up_is_possible_from_the_least_volume_on_and_not_under_it(v1, sg1, v2, sg2, rho_s):
+@given(v1=LITRES, sg1=SGS, sg2=SGS, rho_s=RHOS, factor=st.floats(0.01, 0.9999))
+def test_under_the_least_volume_it_cannot_and_taking_slurry_out_first_arrives(v1, sg1, sg2, rho_s, factor):
+    least = top_up(volume_l=v1, sg=sg1, to_volume_l=v1, to_sg=sg2, rho_s_added=rho_s).min_volume_l
+    v2 = least * factor
     found = top_up(volume_l=v1, sg=sg1, to_volume_l=v2, to_sg=sg2, rho_s_added=rho_s)
-    assume(abs(v2 - found.min_volume_l) > 1e-6)
-    assert (found.status == "ok") is (v2 > found.min_volume_l)
+    assert found.status == ("too_much_water" if sg2 > sg1 else "too_much_solids")
+    assert 0 < found.remove_slurry_first_l < v1
+    assert (found.then_powder_kg is None) is (sg2 <= sg1)
+    assert arrives(
+        v1,
+        sg1,
+        v2,
+        sg2,
+        rho_s,
+        out=found.remove_slurry_first_l,
+        powder=found.then_powder_kg or 0,
+        water=found.then_water_l or 0,
+    )
 
 
-@given(v1=LITRES, sg1=SGS, v2=LITRES, sg2=SGS, rho_s=RHOS)
-def test_the_way_out_of_an_impossible_top_up_arrives_at_the_target_too(v1, sg1, v2, sg2, rho_s):
+@given(v1=LITRES, sgs=RISING, rho_s=RHOS, share=st.floats(0.01, 0.99))
+def test_between_all_decanting_and_all_powder_a_mixture_of_both_arrives(v1, sgs, rho_s, share):
+    sg1, sg2 = sgs
+    decanted = decant(volume_l=v1, sg=sg1, to_sg=sg2, rho_s=rho_s, phi_bed=0.5).volume_l
+    thickened = thicken_powder(volume_l=v1, sg=sg1, to_sg=sg2, rho_s=rho_s).volume_l
+    v2 = decanted + share * (thickened - decanted)
     found = top_up(volume_l=v1, sg=sg1, to_volume_l=v2, to_sg=sg2, rho_s_added=rho_s)
-    assume(found.status != "ok")
-    left = v1 - found.remove_slurry_first_l
-    assert 0 < left <= v1 * (1 + 1e-9)
-    powder, water = found.then_powder_kg or 0, found.then_water_l or 0
-    volume = left + powder / rho_s + water
-    assert volume == pytest.approx(v2, rel=1e-7)
-    assert (left * sg1 + powder + water) / volume == pytest.approx(sg2, rel=1e-7)
+    assert found.decant_instead_l > 0
+    assert arrives(v1, sg1, v2, sg2, rho_s, powder=found.powder_kg, water=-found.decant_instead_l)
 
 
-@given(v1=LITRES, sg1=SGS, v2=LITRES, sg2=SGS, rho_s=RHOS)
-def test_decanting_instead_arrives_at_the_target_too(v1, sg1, v2, sg2, rho_s):
-    found = top_up(volume_l=v1, sg=sg1, to_volume_l=v2, to_sg=sg2, rho_s_added=rho_s)
-    assume(found.decant_instead_l is not None)
-    volume = v1 - found.decant_instead_l + found.powder_kg / rho_s
-    assert volume == pytest.approx(v2, rel=1e-7)
-    mass = v1 * sg1 - found.decant_instead_l + found.powder_kg
-    assert mass / volume == pytest.approx(sg2, rel=1e-7)
+@given(v1=LITRES, sgs=RISING, rho_s=RHOS, factor=st.floats(0.01, 0.99))
+def test_under_what_decanting_alone_leaves_it_is_not_offered(v1, sgs, rho_s, factor):
+    sg1, sg2 = sgs
+    decanted = decant(volume_l=v1, sg=sg1, to_sg=sg2, rho_s=rho_s, phi_bed=0.5).volume_l
+    found = top_up(volume_l=v1, sg=sg1, to_volume_l=decanted * factor, to_sg=sg2, rho_s_added=rho_s)
+    assert found.decant_instead_l is None
 
 
 def test_a_smaller_volume_of_the_same_sg_needs_slurry_out_and_nothing_in():
@@ -198,35 +215,35 @@ def test_thinning_by_mass_is_thinning_by_volume(v, sg, to_sg, rho_s):
     assert by_mass.water_kg == pytest.approx(thin(volume_l=v, sg=sg, to_sg=to_sg).water_l, abs=1e-7)
 
 
-@given(v=LITRES, low=SGS, high=SGS, rho_s=RHOS)
-def test_powder_that_thickens_is_a_top_up_without_water(v, low, high, rho_s):
-    assume(low < high)
+@given(v=LITRES, sgs=RISING, rho_s=RHOS)
+def test_powder_that_thickens_is_a_top_up_without_water(v, sgs, rho_s):
+    low, high = sgs
     found = thicken_powder(volume_l=v, sg=low, to_sg=high, rho_s=rho_s)
     same = top_up(volume_l=v, sg=low, to_volume_l=found.volume_l, to_sg=high, rho_s_added=rho_s)
     assert same.powder_kg == pytest.approx(found.powder_kg, rel=1e-6, abs=1e-6)
     assert same.water_l == pytest.approx(0, abs=1e-6)
 
 
-@given(v=LITRES, low=SGS, high=SGS, rho_s=RHOS)
-def test_decanting_is_thinning_backwards(v, low, high, rho_s):
-    assume(low < high)
+@given(v=LITRES, sgs=RISING, rho_s=RHOS)
+def test_decanting_is_thinning_backwards(v, sgs, rho_s):
+    low, high = sgs
     found = decant(volume_l=v, sg=low, to_sg=high, rho_s=rho_s, phi_bed=0.45)
     assert found.decant_l == near(-thin(volume_l=v, sg=low, to_sg=high).water_l)
     assert found.feasible is (found.decant_l <= found.clear_water_available_l)
 
 
-@given(v=LITRES, stock=SGS, target=SGS)
-def test_a_side_bucket_holds_what_was_wanted(v, stock, target):
-    assume(target <= stock)
+@given(v=LITRES, sgs=RISING)
+def test_a_side_bucket_holds_what_was_wanted(v, sgs):
+    target, stock = sgs
     found = side_bucket(volume_l=v, sg_stock=stock, sg_target=target)
     assert found.status == "ok"
     assert found.stock_l + found.water_l == near(v)
     assert (found.stock_l * stock + found.water_l) / v == near(target)
 
 
-@given(v=LITRES, stock=SGS, target=SGS, rho_s=RHOS)
-def test_a_thicker_side_bucket_holds_what_was_wanted(v, stock, target, rho_s):
-    assume(stock < target)
+@given(v=LITRES, sgs=RISING, rho_s=RHOS)
+def test_a_thicker_side_bucket_holds_what_was_wanted(v, sgs, rho_s):
+    stock, target = sgs
     assert side_bucket(volume_l=v, sg_stock=stock, sg_target=target).status == "needs_powder"
     found = side_bucket_thicker(volume_l=v, sg_stock=stock, sg_target=target, rho_s=rho_s)
     assert found.stock_l + found.powder_kg / rho_s == near(v)
