@@ -267,6 +267,14 @@ def test_a_full_set_of_settings_is_taken(tmp_path):
     assert ast.literal_eval(said.stdout) == expected
 
 
+def test_sqlite_outlives_a_power_cut_and_never_says_locked(tmp_path):
+    # Source: stack.md 3 (measured there: IMMEDIATE ends "database is locked", FULL keeps what was promised)
+    said = ast.literal_eval(settings_said(tmp_path, "s.DATABASES['default']['OPTIONS']").stdout)
+    assert said["transaction_mode"] == "IMMEDIATE"
+    assert said["timeout"] == 20
+    assert {"PRAGMA journal_mode=WAL", " PRAGMA synchronous=FULL"} <= set(said["init_command"].split(";"))
+
+
 def test_the_secret_key_is_made_once_and_only_its_owner_reads_it(tmp_path):
     first = settings_said(tmp_path, "s.SECRET_KEY").stdout.strip()
     again = settings_said(tmp_path, "s.SECRET_KEY").stdout.strip()
@@ -284,13 +292,20 @@ def test_a_fresh_start_is_the_demo_until_a_studio_of_its_own_is_begun(tmp_path):
 
 
 def test_an_https_address_turns_every_secure_flag_on():
-    assert checking.warnings_of_deploy(checking.HTTPS) == set()
+    words = checking.words_of_deploy(checking.HTTPS)
+    assert checking.warnings_of_deploy(words) == set(), words
 
 
 def test_plain_http_costs_exactly_four_flags():
     # Source: Django's deployment checks; HSTS, redirect to https, secure session and CSRF cookies.
     four = {"security.W004", "security.W008", "security.W012", "security.W016"}
-    assert checking.warnings_of_deploy(checking.HTTP) == four == checking.COST_OF_PLAIN_HTTP
+    words = checking.words_of_deploy(checking.HTTP)
+    assert checking.warnings_of_deploy(words) == four == checking.COST_OF_PLAIN_HTTP, words
+
+
+def test_a_check_that_broke_off_is_not_taken_for_clean():
+    with pytest.raises(RuntimeError, match="did not run"):
+        checking.warnings_of_deploy("Traceback (most recent call last): …")
 
 
 # --- what every answer carries ------------------------------------------------------------------------

@@ -68,8 +68,8 @@ def printed(*command: str, **extra: str) -> tuple[bool, str]:
         return running.wait() == 0, last
 
 
-def warnings_of_deploy(url: str) -> set[str]:
-    """Every id that `check --deploy` names for a studio at this address."""
+def words_of_deploy(url: str) -> str:
+    """What `check --deploy` says of a studio at this address."""
     with environment(STIRBOOK_URL=url) as env:
         done = subprocess.run(
             [sys.executable, "manage.py", "check", "--deploy"],
@@ -78,15 +78,22 @@ def warnings_of_deploy(url: str) -> set[str]:
             text=True,
             capture_output=True,
         )
-    if "System check identified" not in done.stdout + done.stderr:
-        raise RuntimeError(f"check --deploy did not run: {done.stderr}")
-    return set(re.findall(r"\(([a-z_]+\.[EWIC]\d+)\)", done.stdout + done.stderr))
+    return done.stdout + done.stderr
+
+
+def warnings_of_deploy(words: str) -> set[str]:
+    """Every id in what `check --deploy` said; it must have come to an end."""
+    if "System check identified" not in words:
+        raise RuntimeError(f"check --deploy did not run: {words}")
+    return set(re.findall(r"\(([a-z_]+\.[EWIC]\d+)\)", words))
 
 
 def deploy(url: str, expected: set[str]) -> tuple[bool, str]:
-    found = warnings_of_deploy(url)
+    words = words_of_deploy(url)
+    found = warnings_of_deploy(words)
     line = f"{url}: {', '.join(sorted(found)) or 'nothing to warn of'}"
     if found != expected:
+        print(words)
         line += f"; expected {', '.join(sorted(expected)) or 'nothing'}"
     print(line)
     return found == expected, line
