@@ -164,7 +164,7 @@ def test_the_journal_holds_who_what_when_and_the_words(technician):
     row = name_scale(
         name="Fine", division_g=Decimal("0.10"), beside=beside, raw="fine, 0,1", by=technician, at=told
     )
-    entry = story(beside).get()
+    entry = story(beside)[0]
     assert (entry.act, entry.by) == ("sample scale named", technician)
     assert (entry.result_kind, entry.result_id) == ("room.scale", row.pk)
     assert entry.content == {
