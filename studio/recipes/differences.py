@@ -72,7 +72,7 @@ def _line_words(one: SheetLine | None, other: SheetLine | None, left_name: str, 
     change = other.pct - one.pct
     if not change:
         return SAME
-    return f"{percent(abs(change))} {'more' if change > 0 else 'less'} in {right_name}"
+    return f"{'more' if change > 0 else 'less'} in {right_name}, by {percent(abs(change))} of the base"
 
 
 def _target(

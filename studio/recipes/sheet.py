@@ -24,7 +24,7 @@ def amount(value: Decimal, typed_as: str) -> str:
 
 def percent(value: Decimal) -> str:
     """Two places, four where the amount is small: 33.33 %, 0.0125 %."""
-    return words.percent(value, 2 if value >= 1 else 4)
+    return words.percent(value, 2 if value >= Decimal("0.1") else 4)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -23,8 +23,8 @@ RULE = (
 TOO_LONG = f"This is more than a recipe: at most {MOST_LETTERS} letters."
 
 
-def _area(rows: int) -> forms.Textarea:
-    return forms.Textarea(attrs={"rows": rows, "spellcheck": "false", "autocapitalize": "off"})
+def _area(size: str) -> forms.Textarea:
+    return forms.Textarea(attrs={"class": size, "spellcheck": "false", "autocapitalize": "off"})
 
 
 class LinesFields(forms.Form):
@@ -49,7 +49,7 @@ class LinesFields(forms.Form):
         help_text=RULE,
         max_length=MOST_LETTERS,
         strip=False,
-        widget=_area(9),
+        widget=_area("tall"),
         error_messages={
             "required": "The base is empty. Type at least one line, like Soda feldspar 22.",
             "max_length": TOO_LONG,
@@ -61,11 +61,11 @@ class LinesFields(forms.Form):
         required=False,
         max_length=MOST_LETTERS,
         strip=False,
-        widget=_area(4),
+        widget=_area("low"),
         error_messages={"max_length": TOO_LONG},
     )
     target_sg = TargetGravityField(
-        label="Specific gravity it is made to",
+        label="Specific gravity",
         error_messages={"required": "Type the specific gravity it is made to, like 1.45."},
     )
     half_window = NumberField(
@@ -128,9 +128,12 @@ class LinesFields(forms.Form):
             self.sheet = Sheet(lines=cleaned["lines"], typed_as=typed_as, stated=stated)
 
     @property
-    def stuck(self) -> list[Row]:
-        """The lines that are not understood, for links to what helps."""
-        return [row for row in self.rows if row.problem]
+    def unknown(self) -> dict[str, list[Row]]:
+        """By text area, the lines whose material the store does not have: for links to what helps."""
+        return {
+            area: [row for row in self.rows if row.kind == kind and row.unknown]
+            for area, kind in AREAS.items()
+        }
 
 
 class AddRecipeForm(DetailsFields, LinesFields, ActForm):
