@@ -9,6 +9,7 @@ from typing import Any
 import segno
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.core.exceptions import SuspiciousFileOperation
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
@@ -71,7 +72,10 @@ def static_file(url: str) -> Path:
     gathered = (root / name).resolve()
     if gathered.is_relative_to(root) and gathered.is_file():
         return gathered
-    found = finders.find(name)
+    try:
+        found = finders.find(name)
+    except SuspiciousFileOperation:
+        found = None
     if not found:
         raise ValueError(f"not one of our own files: {url}")
     return Path(found)
