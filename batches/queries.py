@@ -3,11 +3,16 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from batches.models import Batch, Request
 from batches.planning import Plan
 from studio.errors import Refused
 from studio.materials.queries import NOUGHT, Standing, standing
 from studio.quantities import rounded
 from studio.words import grams, mass
+
+CLOSED = (Batch.State.RELEASED, Batch.State.REJECTED, Batch.State.ABANDONED)
+SHOWN = 200  # more at once than a room has under way
+LAST = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +65,28 @@ class ShortOfStock(Refused):
             for stock in short
         )
         super().__init__(f"{said}. Release or receive a lot, or ask for less.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Making:
+    """What the making page lists: requests that wait, batches under way, and what was finished last."""
+
+    asked: list[Request]
+    under_way: list[Batch]
+    finished: list[Batch]
+    refused: list[Request]
+
+
+def making() -> Making:
+    """Four queries; what is finished is shown to the last 40."""
+    requests = Request.objects.select_related("version__recipe", "vessel", "by")
+    batches = Batch.objects.select_related("vessel", "request__by")
+    return Making(
+        asked=list(requests.filter(state=Request.State.ASKED).order_by("wanted_on", "number")[:SHOWN]),
+        under_way=list(batches.exclude(state__in=CLOSED)[:SHOWN]),
+        finished=list(batches.filter(state__in=CLOSED)[:LAST]),
+        refused=list(requests.filter(state__in=(Request.State.DECLINED, Request.State.WITHDRAWN))[:LAST]),
+    )
 
 
 def stock_of(plan: Plan) -> StockOfPlan:

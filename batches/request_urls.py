@@ -1,3 +1,11 @@
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from batches.views import requests
+
+urlpatterns = [
+    path("", requests.making, name="making"),
+    path("requests/<int:number>/", requests.one, name="request"),
+    path("requests/<int:number>/approve/", requests.approve, name="approve-request"),
+    path("requests/<int:number>/decline/", requests.decline, name="decline-request"),
+    path("requests/<int:number>/withdraw/", requests.withdraw, name="withdraw-request"),
+]

@@ -1,0 +1,34 @@
+"""A plan as the pages show it: asking, the request, beginning."""
+
+from decimal import Decimal
+from typing import Any
+
+from batches.planning import Plan
+from batches.queries import stock_of
+
+HARMLESS = ("", "low")
+
+
+def shown(plan: Plan, *, before: dict[int, Decimal] | None = None) -> dict[str, Any]:
+    """Context of ``batches/_plan.html``: every line with its stock, and the hazard words on record.
+
+    ``before``, the grams planned earlier by position, is shown in place of the stock.
+    """
+    standing = stock_of(plan) if before is None else None
+    by_material = {row.material_id: row for row in standing.materials} if standing else {}
+    return {
+        "plan": plan,
+        "rows": [
+            (line, by_material.get(line.material_id), before.get(line.position) if before else None)
+            for line in plan.lines
+        ],
+        "before": before,
+        "stock": standing,
+        "hazards": _hazards(plan),
+    }
+
+
+def _hazards(plan: Plan) -> dict[str, str]:
+    """Materials with hazard words, once each, in the order of the lines."""
+    said = {line.name: line.hazard_words for line in plan.lines}
+    return {name: words for name, words in said.items() if words.strip().lower() not in HARMLESS}

@@ -1,0 +1,126 @@
+"""Choosing a recipe or a bucket out of many, and typing a specific gravity that is wanted."""
+
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import F, OuterRef, Subquery
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from buckets.models import Fill
+from studio.calc.typed import TypedProblem, parse_decimal, sg_candidates
+from studio.fields import NumberInput
+from studio.recipes.models import Recipe, Version
+from studio.room.models import Vessel
+
+Rows = Iterable[tuple[str, str]]
+
+
+class RowSelect(forms.Widget):
+    """A list to choose from, written in one go: a template for each of many options is slow."""
+
+    input_type = "select"
+
+    def __init__(self, rows: Callable[[], Rows], empty: str, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs)
+        self.rows, self.empty = rows, empty
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = "" if value is None else str(value)
+        options = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            (
+                (key, SafeString(" selected") if key == chosen else "", text)
+                for key, text in [("", self.empty), *self.rows()]
+            ),
+        )
+        own = self.build_attrs(self.attrs, attrs) | {"name": name}
+        pairs = [
+            (key, key if said is True else said) for key, said in own.items() if said not in (None, False)
+        ]
+        return format_html("<select{}>{}</select>", format_html_join("", ' {}="{}"', pairs), options)
+
+
+def makeable() -> Any:
+    """The approved versions that are in force, of recipes that are not retired."""
+    return Version.objects.filter(
+        recipe__current=F("pk"), recipe__state=Recipe.State.CURRENT, state=Version.State.APPROVED
+    )
+
+
+def _recipe_rows() -> Rows:
+    for pk, name, number in makeable().order_by("recipe__name").values_list("pk", "recipe__name", "number"):
+        yield str(pk), f"{name}, version {number}"
+
+
+def _bucket_rows() -> Rows:
+    inside = Fill.objects.filter(vessel=OuterRef("pk"), emptied_at=None).values("glaze")[:1]
+    rows = Vessel.objects.filter(state=Vessel.State.IN_SERVICE).order_by("code")
+    for code, glaze in rows.values_list("code", Subquery(inside)):
+        yield code, f"{code}, {glaze or 'empty'}"
+
+
+class VersionField(forms.CharField):
+    """A recipe by the number of its approved version."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", RowSelect(_recipe_rows, "Choose a glaze"))
+        super().__init__(max_length=18, **kwargs)
+
+    def clean(self, value: Any) -> Version | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        found = None
+        if text.isascii() and text.isdigit():
+            found = makeable().select_related("recipe").filter(pk=int(text)).first()
+        if found is None:
+            raise forms.ValidationError(
+                "That is not a recipe version that is approved and in force. Choose one from the list."
+            )
+        return found
+
+
+class VesselField(forms.CharField):
+    """A bucket in service, by its code."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", RowSelect(_bucket_rows, "No bucket chosen"))
+        super().__init__(max_length=12, **kwargs)
+
+    def clean(self, value: Any) -> Vessel | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        found = Vessel.objects.filter(code__iexact=text, state=Vessel.State.IN_SERVICE).first()
+        if found is None:
+            raise forms.ValidationError(f"There is no bucket {text} in service. Choose one from the list.")
+        return found
+
+
+class GravityField(forms.CharField):
+    """A specific gravity typed by somebody who wants it: what can be read in several ways is asked back.
+
+    A number that is no gravity at all is handed on, so that the plan can say what would work.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=40, widget=NumberInput(), **kwargs)
+
+    def clean(self, value: Any) -> Decimal | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            candidates = sg_candidates(text)
+            if not candidates:
+                return parse_decimal(text).quantize(Decimal("0.0001"))
+        except TypedProblem as problem:
+            raise forms.ValidationError(str(problem)) from problem
+        if candidates[0].sure:
+            return candidates[0].sg.quantize(Decimal("0.0001"))
+        ways = "; ".join(f"{c.sg.normalize():f} ({c.how})" for c in candidates)
+        raise forms.ValidationError(f"That can be read as {ways}. Type the one you mean.")

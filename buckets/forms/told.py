@@ -1,0 +1,29 @@
+"""How much is in a bucket, as somebody tells it."""
+
+from decimal import Decimal
+
+from django import forms
+
+from buckets.told import told_litres
+from studio.errors import Refused
+from studio.fields import NumberField, VolumeField
+from studio.room.models import Vessel
+
+
+class ToldLevel(forms.Form):
+    """How much is in a bucket: depth, litres, or both when they agree."""
+
+    depth_cm = NumberField(label="Depth with the stick", unit="cm", minimum=0, maximum=500, required=False)
+    volume_l = VolumeField(label="or litres, if you know better", above=None, required=False)
+
+    def told(self, vessel: Vessel) -> Decimal | None:
+        """Litres told for ``vessel``; a disagreement is put beside the field."""
+        try:
+            return told_litres(
+                vessel,
+                depth_cm=self.cleaned_data.get("depth_cm"),
+                volume_l=self.cleaned_data.get("volume_l"),
+            )
+        except Refused as refusal:
+            self.add_error(refusal.field, refusal.sentence)
+            return None
