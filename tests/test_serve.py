@@ -75,8 +75,10 @@ def test_an_empty_studio_is_served_from_nothing_and_again_without_a_change(tmp_p
         assert link
         status, page = get(address + link[1])
         assert status == 200
-        assert "<form" in page
-        assert get(address + "/people/first/?code=guessed")[0] in {403, 404}
+        assert 'type="password"' in page
+        status, refusal = get(address + "/people/first/?code=guessed")
+        assert status == 410
+        assert 'type="password"' not in refusal
         styles = re.findall(r'href="(/static/[^"]+\.css)"', page)
         assert styles
         assert re.search(r"\.[0-9a-f]{12}\.css$", styles[0])  # named by content, so it can be kept for good
