@@ -10,6 +10,7 @@ from pathlib import Path
 TABLE = Path(__file__).parent / "data" / "particle_density.csv"
 ASSUMED = Decimal("2.6")  # between the feldspars and the clays; common practice, no source
 ASSUMED_SOURCE = "assumed: not in the reference table, measure yours"
+MARKS = {"opened": "source read", "computed": "computed", "from memory": "from memory"}
 FILLERS = frozenset({"and", "or", "the", "of", "type", "powder"})
 
 
@@ -92,6 +93,6 @@ def _row(line: dict[str, str]) -> Density:
         low=Decimal(line["low"]) if line["low"] else None,
         high=Decimal(line["high"]) if line["high"] else None,
         source=line["source"],
-        mark=line["source_status"],
+        mark=MARKS.get(line["source_status"], line["source_status"]),
         note=line["note"],
     )

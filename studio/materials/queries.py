@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from django.db.models import QuerySet, Sum
 
-from studio.materials.models import Lot, Material, Reservation
+from studio.materials.models import Lot, Material, Movement, Reservation
 
 NOUGHT = Decimal(0)
+MOST_SHOWN = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,3 +59,15 @@ def reserved_for(what: str) -> dict[tuple[int, str], Decimal]:
 def released_lots(material: Material) -> QuerySet[Lot]:
     """Lots that may be weighed from and hold something, the oldest first."""
     return material.lots.filter(state=Lot.State.RELEASED, on_hand_g__gt=0).order_by("received_on", "id")
+
+
+def lots_of(material: Material) -> list[Lot]:
+    """The lots of a material: those that hold something first, then the newest; at most 40."""
+    return list(material.lots.order_by("-on_hand_g", "-received_on", "-id")[:MOST_SHOWN])
+
+
+def ledger_of(*, material: Material | None = None, lot: Lot | None = None) -> list[Movement]:
+    """The 40 newest lines of a material's or a lot's ledger, the newest first."""
+    wanted = {"lot": lot} if lot is not None else {"material": material}
+    rows = Movement.objects.filter(**wanted).select_related("lot", "by", "reversed_by").order_by("-id")
+    return list(rows[:MOST_SHOWN])

@@ -1,3 +1,25 @@
-from django.urls import URLPattern, path  # noqa: F401
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from studio.room.views import instruments, room, rules, vessels
+
+urlpatterns = [
+    path("", room.room, name="room"),
+    path("vessels/add/", vessels.add_vessel, name="add-vessel"),
+    path("vessels/litres/", vessels.vessel_litres, name="vessel-litres"),
+    path("vessels/<str:code>/", vessels.vessel, name="vessel"),
+    path("vessels/<str:code>/change/", vessels.change_vessel, name="change-vessel"),
+    path("vessels/<str:code>/move/", vessels.move_vessel, name="move-vessel"),
+    path("vessels/<str:code>/put-away/", vessels.put_away_vessel, name="put-away-vessel"),
+    path("vessels/<str:code>/bring-back/", vessels.bring_back_vessel, name="bring-back-vessel"),
+    path("scales/add/", instruments.add_scale, name="add-scale"),
+    path("scales/<int:pk>/", instruments.scale, name="scale"),
+    path("scales/<int:pk>/change/", instruments.change_scale, name="change-scale"),
+    path("scales/<int:pk>/retire/", instruments.retire_scale, name="retire-scale"),
+    path("scales/<int:pk>/bring-back/", instruments.bring_back_scale, name="bring-back-scale"),
+    path("glass/add/", instruments.add_glass, name="add-glass"),
+    path("glass/<int:pk>/", instruments.glass, name="glass"),
+    path("glass/<int:pk>/change/", instruments.change_glass, name="change-glass"),
+    path("glass/<int:pk>/retire/", instruments.retire_glass, name="retire-glass"),
+    path("glass/<int:pk>/bring-back/", instruments.bring_back_glass, name="bring-back-glass"),
+    path("rules/<str:name>/", rules.set_policy, name="set-policy"),
+]

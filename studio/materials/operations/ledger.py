@@ -188,14 +188,21 @@ def move(
     )
 
 
+def worth_at_price(mass_g: Decimal, price_per_kg: Decimal) -> Decimal:
+    """What so many grams cost at a price per kilogram."""
+    return rounded(mass_g * price_per_kg / 1000, 4)
+
+
 def cost_of(material: Material, mass_g: Decimal) -> Decimal:
+    """What so many grams of a material leave with, at the moving average."""
     return issue_cost(value=material.value, on_hand_g=material.owned_g, issued_g=mass_g)
 
 
 def worth_of_found(material: Material, lot: Lot, mass_g: Decimal) -> Decimal:
+    """What found powder enters with: the moving average, or its lot's price when nothing is owned."""
     if material.owned_g > 0:
         return rounded(material.value * mass_g / material.owned_g, 4)
-    return rounded(lot.price_per_kg * mass_g / 1000, 4)
+    return worth_at_price(mass_g, lot.price_per_kg)
 
 
 def set_state(lot: Lot, state: Lot.State) -> Lot:

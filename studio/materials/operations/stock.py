@@ -23,13 +23,13 @@ from studio.materials.operations.ledger import (
     set_state,
     state_of,
     take_back,
+    worth_at_price,
     worth_of_found,
 )
 from studio.people import rights
 from studio.people.acts import act, take_number
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
-from studio.quantities import rounded
 
 __all__ = [
     "LotNotReleased",
@@ -126,7 +126,7 @@ def take_in(
             )
     except IntegrityError as error:
         raise _code_taken(code) from error
-    move(material, lot, kind, mass_g, rounded(mass_g * price_per_kg / 1000, 4), by=by, at=at, raw=raw)
+    move(material, lot, kind, mass_g, worth_at_price(mass_g, price_per_kg), by=by, at=at, raw=raw)
     return lot
 
 
@@ -212,8 +212,9 @@ def correct_stock(
 ) -> Movement:
     """The record of a lot was wrong: one more movement makes it say ``to_g`` grams.
 
-    What is missing leaves at the moving average; what was found enters at it, or at the lot's own price
-    when nothing else is owned. A lot that was used up and turns out to hold something is released again.
+    While nothing of the material has moved since the lot came, the delivery was typed wrong and its own
+    price holds. Later, what is missing leaves at the moving average and what was found enters at it (at
+    the lot's price when nothing else is owned). A used-up lot that turns out to hold something is released.
     """
     refuse_unless(by, rights.STORE)
     material, lot = locked(lot)
@@ -224,8 +225,17 @@ def correct_stock(
         raise Refused(f"The record already says {said(to_g)}. Nothing to correct.", field="to_g")
     if lot.state == Lot.State.USED_UP:
         set_state(lot, Lot.State.RELEASED)
-    cost = -cost_of(material, -change) if change < 0 else worth_of_found(material, lot, change)
+    cost = _cost_of_change(material, lot, to_g)
     return move(material, lot, Movement.Kind.CORRECTED, change, cost, by=by, at=at, reason=reason, raw=raw)
+
+
+def _cost_of_change(material: Material, lot: Lot, to_g: Decimal) -> Decimal:
+    last = material.movements.order_by("-id").first()
+    came_in = (Movement.Kind.RECEIVED, Movement.Kind.OPENING)
+    if last and last.lot_id == lot.pk and last.kind in came_in and last.reverses_id is None:
+        return worth_at_price(to_g, lot.price_per_kg) - last.cost
+    change = to_g - lot.on_hand_g
+    return -cost_of(material, -change) if change < 0 else worth_of_found(material, lot, change)
 
 
 @act("price corrected", about="lot")
@@ -249,7 +259,7 @@ def correct_price(
         raise Refused("The price can't be less than 0.", field="price_per_kg")
     if price_per_kg == lot.price_per_kg:
         raise Refused("That is the price the record already has.", field="price_per_kg")
-    change = rounded(lot.on_hand_g * (price_per_kg - lot.price_per_kg) / 1000, 4)
+    change = worth_at_price(lot.on_hand_g, price_per_kg - lot.price_per_kg)
     lot.price_per_kg = price_per_kg
     lot.save(update_fields=["price_per_kg"])
     cost = max(change, -material.value)

@@ -16,6 +16,7 @@ from studio.people.models import Member
 from studio.room.models import Vessel
 
 VESSEL_CODE = r"[A-Za-z0-9][A-Za-z0-9-]{0,11}"
+TAKEN_BY_ADDRESSES = frozenset({"add", "litres"})
 
 # What else forbids putting a vessel away: the app that knows what is in it adds its own refusal.
 BEFORE_AWAY: list[Callable[[Vessel], None]] = []
@@ -44,7 +45,7 @@ def add_vessel(
     refuse_unless(by, rights.ROOM)
     if not re.fullmatch(VESSEL_CODE, code):
         raise Refused("A code is at most 12 letters, digits and dashes, like B07.", field="code")
-    if Vessel.objects.filter(code__iexact=code).exists():
+    if code.lower() in TAKEN_BY_ADDRESSES or Vessel.objects.filter(code__iexact=code).exists():
         raise _taken(code)
     _refuse_sizes(bottom_cm, top_cm, height_cm, empty_g, offset_l)
     try:

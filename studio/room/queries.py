@@ -1,0 +1,57 @@
+"""What is asked of the room."""
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from studio.room.calc.vessels import fill_limit_l
+from studio.room.models import PolicyChange, Vessel
+from studio.room.operations.policy import bounds_of
+from studio.room.policy import WORDS, Policy
+
+
+@dataclass(frozen=True, kw_only=True)
+class Litres:
+    """What a vessel takes: to the brim, and up to the studio's fill limit."""
+
+    brim_l: float
+    limit_l: float
+    limit_pct: float
+
+
+def litres_of(vessel: Vessel, policy: Policy) -> Litres:
+    """Brim and fill limit of a vessel, from its inner sizes."""
+    limit_pct = float(policy.fill_limit_pct)
+    sizes = {name: float(getattr(vessel, name)) for name in ("bottom_cm", "top_cm", "height_cm", "offset_l")}
+    return Litres(
+        brim_l=vessel.brim_l(), limit_l=fill_limit_l(limit_pct=limit_pct, **sizes), limit_pct=limit_pct
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule:
+    """One of the studio's rules as the room's page shows it."""
+
+    name: str
+    says: str
+    unit: str
+    value: object
+
+    @property
+    def switch(self) -> bool:
+        """Whether it is either so or not."""
+        bounds = bounds_of(self.name)
+        return (bounds.low, bounds.high, bounds.places) == (0, 1, 0)
+
+
+def rules(policy: Policy) -> list[Rule]:
+    """Every rule in force, in the order of the page."""
+    return [
+        Rule(name=name, says=says.partition(" (")[0], unit=unit, value=getattr(policy, name))
+        for name, (says, unit) in WORDS.items()
+    ]
+
+
+def changes_of(name: str) -> QuerySet[PolicyChange]:
+    """The changes of one rule, the newest first."""
+    return PolicyChange.objects.filter(name=name).select_related("by").order_by("-id")
