@@ -20,7 +20,8 @@ SHOWN_WORDS = (("", "In use"), ("in-force", "In force"), ("draft", "With a draft
 @require_safe
 def library(request: HttpRequest) -> HttpResponse:
     """Recipes a page at a time. What was searched and chosen stands in the address."""
-    asked = {name: request.GET.get(name, "")[:80] for name in ("q", "cone", "atmosphere", "shown")}
+    names = ("q", "cone", "atmosphere", "shown")
+    asked = {name: request.GET.get(name, "").replace("\0", "")[:80] for name in names}
     page = Paginator(queries.library(**asked), A_PAGE).get_page(request.GET.get("page"))
     for row in page:
         row.told = row.current or next(iter(row.drafts), None)
