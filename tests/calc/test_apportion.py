@@ -47,6 +47,13 @@ def test_parts_sum_to_the_rounded_total_and_each_is_within_a_step_of_its_share(s
         )
 
 
+def test_in_a_tie_the_larger_part_is_rounded_up_wherever_it_stands():
+    # chemistry_checks.json b6 names the rule; halves of 0.5 and 1.5 by hand
+    for shares, parts in (([1, 3], [0, 2]), ([3, 1], [2, 0])):
+        found = largest_remainder(shares=[Decimal(s) for s in shares], total=Decimal(2), step=Decimal(1))
+        assert found == parts
+
+
 @given(shares=SHARES, total=TOTALS, step=STEPS, factor=st.integers(2, 1000))
 def test_parts_do_not_depend_on_what_the_shares_sum_to(shares, total, step, factor):
     assume(sum(shares) > 0)

@@ -19,8 +19,10 @@ def test_the_average_is_over_everything_owned():
     assert price.quantize(Decimal("0.0001")) == Decimal("1.1692")
 
 
-def test_nothing_on_hand_has_no_price():
-    assert average_per_kg(value=Decimal(0), on_hand_g=Decimal(0)) is None
+def test_nothing_on_hand_has_no_price_and_issuing_nothing_of_it_costs_nothing():
+    nothing = Decimal(0)
+    assert average_per_kg(value=nothing, on_hand_g=nothing) is None
+    assert issue_cost(value=nothing, on_hand_g=nothing, issued_g=nothing) == 0
 
 
 @given(value=MONEY, bought=GRAMS, cuts=st.lists(st.integers(1, 10**6), min_size=1, max_size=20))

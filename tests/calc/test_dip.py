@@ -75,6 +75,7 @@ TABLE = [
     ({"technician": read(1.45, hours=1), "member": read(1.52, hours=2)}, "dip", ["inside", "stirred"]),
     ({"technician": read(1.52, hours=1), "member": read(1.45, hours=2)}, "do not use", ["outside"]),
     ({"technician": read(1.52, hours=2), "member": read(1.53, hours=1)}, "do not use", ["outside"]),
+    ({"technician": read(1.52, hours=1), "member": read(1.45, hours=1)}, "do not use", ["outside"]),
     # no window
     ({"half_window": None}, "dip", ["no window", "stirred"]),
     ({"target": None}, "dip", ["no window", "stirred"]),

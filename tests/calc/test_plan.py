@@ -79,6 +79,14 @@ def test_a_colourant_on_the_fine_scale_never_carries_the_rounding_of_the_bulk():
     assert plan.rounding_g == Decimal("0.5")
 
 
+def test_the_bulk_takes_what_the_fine_scale_leaves_so_the_total_is_never_off_by_more_than_half_a_division():
+    # by hand: 989.49 g and 10.549 g are 1000.039 g; each rounded for itself they would sum to 999.5 g
+    lines = recipe(["98949"], ["1054.9"])
+    plan = scale_lines(lines=lines, divisions_g={"b0": ONE, "a0": TENTH}, base_g=Decimal("989.49"))
+    assert [line.mass_g for line in plan.lines] == [990, Decimal("10.5")]
+    assert plan.rounding_g == Decimal("0.461")
+
+
 @given(lines=RECIPES, total=st.decimals(min_value=500, max_value=30000, places=1), data=st.data())
 def test_lines_sum_to_the_total_and_each_is_next_to_its_exact_mass(lines, total, data):
     fine = data.draw(st.sets(st.sampled_from([line.key for line in lines])))
