@@ -1,5 +1,5 @@
 """The API of this app: the same acts and questions as its pages."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from batches import making_api, request_api
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [*request_api.urlpatterns, *making_api.urlpatterns]

@@ -5,9 +5,11 @@ from typing import Any
 from django import forms
 
 from batches.models import Batch
+from buckets.forms.asking import what_is_in
 from buckets.forms.pickers import GravityField, VesselField
 from buckets.forms.told import ToldLevel
 from buckets.models import Fill
+from buckets.operations.pouring import brings_up
 from studio.fields import ActForm
 
 
@@ -79,3 +81,8 @@ class PourForm(ToldLevel, ActForm):
 
     def act_args(self) -> dict[str, Any]:
         return {**super().act_args(), "raw": self.typed()}
+
+
+def fill_of(batch: Batch) -> Fill | None:
+    """What is in the bucket that a batch is to bring up; None when there is nothing to measure."""
+    return what_is_in(batch.vessel) if batch.vessel and brings_up(batch) else None

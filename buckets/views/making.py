@@ -15,7 +15,7 @@ from batches.planning import CannotBeMade
 from batches.views.shown import shown
 from buckets.advice import newest_reading
 from buckets.forms.asking import AMOUNTS, AskForm, first_words, what_is_in
-from buckets.forms.making import AbandonForm, BeginForm, PourForm
+from buckets.forms.making import AbandonForm, BeginForm, PourForm, fill_of
 from buckets.forms.pickers import makeable
 from buckets.models import Fill
 from buckets.operations import pouring
@@ -101,7 +101,7 @@ def begin(request: HttpRequest, number: str) -> HttpResponse:
     batch = _batch_or_404(number)
     if batch.state != Batch.State.PLANNED:
         return redirect("batch", number)
-    there = what_is_in(batch.vessel) if batch.vessel and pouring.brings_up(batch) else None
+    there = fill_of(batch)
     form = BeginForm(_measured(request, there), batch=batch, there=there, initial=_as_recorded(there))
     return act_page(
         request,
