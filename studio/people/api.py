@@ -127,8 +127,8 @@ urlpatterns: list[URLPattern] = [
     path("people/<int:pk>/", OnePerson.as_view(), name="api-person"),
     path("me/", Myself.as_view(), name="api-me"),
     path(
-        "me/change/",
-        _act("changeOwnDetails", forms.OwnDetails, members.change_own_details, Me, right=rights.SEE),
+        "me/change-own-details/",
+        _act("change_own_details", forms.OwnDetails, members.change_own_details, Me, right=rights.SEE),
         name="api-change-own-details",
     ),
     path("invitations/", Invitations.as_view(), name="api-invitations"),
@@ -138,23 +138,23 @@ urlpatterns: list[URLPattern] = [
         name="api-invite",
     ),
     path(
-        "invitations/<int:pk>/withdraw/",
-        _act("withdrawInvitation", ActForm, joining.withdraw_invitation, InvitationOut, _invitation),
+        "invitations/<int:pk>/withdraw-invitation/",
+        _act("withdraw_invitation", ActForm, joining.withdraw_invitation, InvitationOut, _invitation),
         name="api-withdraw-invitation",
     ),
     path(
-        "people/<int:pk>/change/",
-        _act("changeMember", forms.ChangeMember, members.change_member, Person, _member),
+        "people/<int:pk>/change-member/",
+        _act("change_member", forms.ChangeMember, members.change_member, Person, _member),
         name="api-change-member",
     ),
     path(
-        "people/<int:pk>/sign-off/",
-        _act("giveSignOff", forms.GiveSignOff, sign_offs.give_sign_off, SignOffOut, _member),
+        "people/<int:pk>/give-sign-off/",
+        _act("give_sign_off", forms.GiveSignOff, sign_offs.give_sign_off, SignOffOut, _member),
         name="api-give-sign-off",
     ),
     path(
-        "sign-offs/<int:pk>/withdraw/",
-        _act("withdrawSignOff", ActForm, sign_offs.withdraw_sign_off, SignOffOut, _sign_off),
+        "sign-offs/<int:pk>/withdraw-sign-off/",
+        _act("withdraw_sign_off", ActForm, sign_offs.withdraw_sign_off, SignOffOut, _sign_off),
         name="api-withdraw-sign-off",
     ),
     path(
@@ -164,7 +164,7 @@ urlpatterns: list[URLPattern] = [
     ),
     path(
         "people/<int:pk>/come-back/",
-        _act("comeBack", ActForm, members.come_back, Person, _member),
+        _act("come_back", ActForm, members.come_back, Person, _member),
         name="api-come-back",
     ),
 ]

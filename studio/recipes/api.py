@@ -156,36 +156,47 @@ def _act(name: str, form: type[ActForm], do: Any, output: type[serializers.Seria
 
 urlpatterns: list[URLPattern] = [
     path("recipes/", Recipes.as_view(), name="api-recipes"),
-    path("recipes/add-recipe/", _act("AddRecipe", AddRecipeForm, acts.add_recipe, VersionOut)),
+    path(
+        "recipes/add-recipe/",
+        _act("AddRecipe", AddRecipeForm, acts.add_recipe, VersionOut),
+        name="api-add-recipe",
+    ),
     path("recipes/<int:pk>/", OneRecipe.as_view(), name="api-recipe"),
     path(
         "recipes/<int:pk>/change-recipe/",
         _act("ChangeRecipe", ChangeRecipeForm, acts.change_recipe, RecipeOut, _recipe),
+        name="api-change-recipe",
     ),
     path(
         "recipes/<int:pk>/retire-recipe/",
         _act("RetireRecipe", RetireRecipeForm, acts.retire_recipe, RecipeOut, _recipe),
+        name="api-retire-recipe",
     ),
     path(
         "recipes/<int:pk>/bring-back-recipe/",
         _act("BringBackRecipe", ActForm, acts.bring_back_recipe, RecipeOut, _recipe),
+        name="api-bring-back-recipe",
     ),
     path(
         "recipes/<int:pk>/add-version/",
         _act("AddVersion", AddVersionForm, acts.add_version, VersionOut, _recipe),
+        name="api-add-version",
     ),
     path("versions/", Versions.as_view(), name="api-versions"),
     path("versions/<int:pk>/", OneVersion.as_view(), name="api-version"),
     path(
         "versions/<int:pk>/approve-version/",
         _act("ApproveVersion", ActForm, acts.approve_version, VersionOut, _version),
+        name="api-approve-version",
     ),
     path(
         "versions/<int:pk>/withdraw-version/",
         _act("WithdrawVersion", ActForm, acts.withdraw_version, VersionOut, _version),
+        name="api-withdraw-version",
     ),
     path(
         "versions/<int:pk>/normalise-version/",
         _act("NormaliseVersion", ActForm, acts.normalise_version, VersionOut, _version),
+        name="api-normalise-version",
     ),
 ]

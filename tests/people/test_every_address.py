@@ -1,0 +1,140 @@
+"""Every address of the house, as everybody and as nobody: found by walking the URLs, judged by one table.
+
+An address without a line in expectations.py fails here by its name; so does a line without an address.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from uuid import uuid4
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from studio.people.models import Entry
+from tests.people.expectations import ALL, EXPECTED, NONE, SHOWN
+from tests.people.sample_rows import Studio, studio
+
+WHO = ("nobody", "member", "learner", "helper", "technician", "manager")
+
+
+def addresses(resolver: URLResolver, before: str = "") -> Iterator[tuple[str, str]]:
+    """(name, route) of every address; the route of one without a name is its name."""
+    for entry in resolver.url_patterns:
+        route = before + str(entry.pattern)
+        if isinstance(entry, URLPattern):
+            yield entry.name or route, route
+        else:
+            yield from addresses(entry, route)
+
+
+ROUTES = list(addresses(get_resolver()))
+
+
+# --- the table and the house agree --------------------------------------------------------------------
+
+
+def test_the_walk_finds_the_house():
+    assert len(ROUTES) > 120
+    assert {"people/", "shelf/<str:code>/", "api/v1/fills/<int:pk>/stir/"} <= {route for _, route in ROUTES}
+
+
+@pytest.mark.parametrize("name", sorted({name for name, _ in ROUTES}))
+def test_every_address_has_an_expectation(name):
+    assert name in EXPECTED, f"say in tests/people/expectations.py who may open {name!r}"
+
+
+def test_every_expectation_has_an_address():
+    assert sorted(set(EXPECTED) - {name for name, _ in ROUTES}) == []
+
+
+def test_no_two_addresses_share_a_name():
+    assert [name for name, times in Counter(name for name, _ in ROUTES).items() if times > 1] == []
+
+
+# --- who may --------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def house(django_db_setup, django_db_blocker):
+    """The sample studio and a session for each person, made once; every request is taken back after it."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        rows = studio()
+        sessions = {}
+        for who, person in rows.people.items():
+            client = Client()
+            client.force_login(person)
+            sessions[who] = client.cookies["sessionid"].value
+        yield rows, sessions
+        transaction.set_rollback(True)
+
+
+def filled(route: str, kwargs: dict) -> str:
+    return "/" + re.sub(r"<(?:\w+:)?(\w+)>", lambda m: str(kwargs[m[1]]), route)
+
+
+def ask(house: tuple[Studio, dict[str, str]], who: str, method: str, name: str, route: str, **how):
+    """One request, and how many lines it added to the journal; nothing of it stays."""
+    rows, sessions = house
+    client = Client(raise_request_exception=False, **how)
+    if who in sessions:
+        client.cookies["sessionid"] = sessions[who]
+    address = filled(route, rows.kwargs(EXPECTED[name][2], who))
+    more = {}
+    if address.startswith("/api/") and method == "POST":
+        more = {
+            "data": "{}",
+            "content_type": "application/json",
+            "headers": {"Idempotency-Key": str(uuid4())},
+        }
+    with transaction.atomic():
+        before = Entry.objects.count()
+        answer = getattr(client, method.lower())(address, **more)
+        added = Entry.objects.count() - before
+        transaction.set_rollback(True)
+    return answer, added
+
+
+def kept_out(answer, who: str, api: bool) -> bool:
+    if who == "nobody":
+        to_login = answer.status_code == 302 and answer.url.startswith("/people/login/?next=")
+        return answer.status_code == 401 if api else to_login
+    return answer.status_code == 403
+
+
+def let_in(answer) -> bool:
+    to_login = answer.status_code == 302 and answer.url.startswith("/people/login/?next=")
+    return answer.status_code < 500 and answer.status_code not in (401, 403, 404, 405) and not to_login
+
+
+@pytest.mark.parametrize(("name", "route"), [r for r in ROUTES if r[0] in EXPECTED], ids=lambda v: v)
+def test_an_address_opens_to_those_it_should(db, house, name, route):
+    wrong = []
+    for place, method in enumerate(("GET", "POST")):
+        shown = EXPECTED[name][place] is SHOWN
+        allowed = EXPECTED[name][0] if shown else EXPECTED[name][place]
+        for who in WHO:
+            answer, added = ask(house, who, method, name, route)
+            status = answer.status_code
+            if who in allowed:
+                right = let_in(answer) and (added == 0 or (method == "POST" and not shown))
+            elif allowed == NONE and status == 405:
+                right = added == 0
+            else:
+                right = kept_out(answer, who, route.startswith("api/")) and added == 0
+            if not right:
+                wrong.append(f"{method} by {who}: {status} {answer.headers.get('Location', '')} +{added}")
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("name", "route"),
+    [r for r in ROUTES if EXPECTED.get(r[0], (NONE, NONE))[1] not in (NONE, ALL, SHOWN)],
+    ids=lambda v: v,
+)
+def test_a_post_from_elsewhere_does_nothing(db, house, name, route):
+    # A form on another site can send the manager's cookie, but not the token of our form.
+    answer, added = ask(house, "manager", "POST", name, route, enforce_csrf_checks=True)
+    assert (answer.status_code, added) == (403, 0)
