@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
+from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import Any
 from uuid import UUID
@@ -287,15 +288,20 @@ def refuse_unless_empty() -> None:
 def load(source: zipfile.ZipFile, model: type[models.Model]) -> None:
     """Insert the rows of one table. Inserting is what history allows, so its triggers stay on."""
     fields = columns(model)
-    waiting: list[models.Model] = []
-    with source.open(rows_name(model)) as file:
-        for line in file:
-            values = zip(fields, json.loads(line), strict=True)
-            waiting.append(model(**{field.attname: read(field, value) for field, value in values}))
-            if len(waiting) == AT_ONCE:
-                model._base_manager.bulk_create(waiting)
-                waiting.clear()
-    model._base_manager.bulk_create(waiting)
+    name = connection.ops.quote_name
+    insert = (
+        f"INSERT INTO {name(model._meta.db_table)} ({', '.join(name(str(f.column)) for f in fields)}) "  # noqa: S608
+        f"VALUES ({', '.join(['%s'] * len(fields))})"
+    )
+    with source.open(rows_name(model)) as file, connection.cursor() as cursor:
+        rows = ([stored(f, v) for f, v in zip(fields, json.loads(line), strict=True)] for line in file)
+        while some := list(islice(rows, AT_ONCE)):
+            cursor.executemany(insert, some)
+
+
+def stored(field: models.Field, value: Any) -> Any:
+    """A value as this database takes it."""
+    return field.get_db_prep_save(read(field, value), connection)
 
 
 def read(field: models.Field, value: Any) -> Any:
