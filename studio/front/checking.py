@@ -43,10 +43,9 @@ class Check:
 @contextmanager
 def environment(**extra: str) -> Iterator[dict[str, str]]:
     """The surroundings of a check: no setting of this machine's own studio, a scratch data folder."""
-    about_machine = ("STIRBOOK_NO_VENV", "STIRBOOK_CHROMIUM")
-    ours = re.compile(r"STIRBOOK_|DJANGO_|DATABASE_URL$")
+    ours = re.compile(r"STIRBOOK_(?!NO_VENV)|DJANGO_|DATABASE_URL$")
     with tempfile.TemporaryDirectory(prefix="stirbook-check-") as folder:
-        kept = {k: v for k, v in os.environ.items() if k in about_machine or not ours.match(k)}
+        kept = {k: v for k, v in os.environ.items() if not ours.match(k)}
         yield {**kept, "STIRBOOK_DATA": folder, **extra}
 
 
