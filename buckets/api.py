@@ -8,6 +8,7 @@ from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import generics, serializers
 
+from buckets import making_api
 from buckets.forms import acting, holding, readings, taking_over
 from buckets.models import Care, Fill, Reading, Report, Use
 from buckets.operations import care, fills, reports
@@ -135,6 +136,7 @@ def _take_back(name: str, model: Any, about: str, do: Any, output: type[serializ
 FILL = "fills/<int:pk>/"
 
 urlpatterns: list[URLPattern] = [
+    *making_api.urlpatterns,
     path("fills/", Fills.as_view(), name="api-fills"),
     path(
         "fills/take-over-bucket/",

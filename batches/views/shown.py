@@ -5,6 +5,8 @@ from typing import Any
 
 from batches.planning import Plan
 from batches.queries import stock_of
+from studio.quantities import rounded
+from studio.words import signed
 
 HARMLESS = ("", "low")
 
@@ -23,6 +25,7 @@ def shown(plan: Plan, *, before: dict[int, Decimal] | None = None) -> dict[str, 
             for line in plan.lines
         ],
         "before": before,
+        "rounding": signed(rounded(plan.rounding_g, 1), "g"),
         "stock": standing,
         "hazards": _hazards(plan),
     }

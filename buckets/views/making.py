@@ -32,7 +32,8 @@ WAYS = ((Kind.LITRES, "In litres"), (Kind.DRY_TOTAL, "As dry mass"), (Kind.BRING
 @needs("ask")
 def ask(request: HttpRequest) -> HttpResponse:
     """A wish, what it comes to, and sending it. The address holds the wish, so it can be passed on."""
-    form = AskForm(_typed(request), initial={} if request.method == "POST" else first_words(request.GET))
+    typed = _typed(request)
+    form = AskForm(typed, initial=first_words(request.GET) if typed is None else None)
     status = 200
     if request.method == "POST":
         status = 422
