@@ -122,8 +122,8 @@ def dip_check(*, facts: Facts, now: datetime) -> DipCheck:
     Held, testing, emptied, nothing left, or the technician's reading outside: *do not use*. No reading,
     too old, undecided, or a member's newer reading outside: *measure first*. Not stirred within the
     settling time: *stir first*. Else *dip*. A member's reading counts when it is inside and newer than
-    the technician's, for the member's shorter time; one that is undecided changes nothing. A reading
-    that was outside stays so until a newer one takes its place, or water goes into what was too thick.
+    the technician's, for the member's shorter time; one that is undecided changes nothing. Inside after
+    a technician's outside is a disagreement: *measure first*. A reading that was outside stays so until a newer one takes its place, or water goes into what was too thick.
     Without a window a reading still has to be fresh; after water none counts. ValueError when validities
     or the settling time are not above 0.
     """
@@ -193,11 +193,19 @@ def _bars(facts: Facts) -> Iterator[_Finding]:
 def _reading_findings(
     technician: _Read | None, member: _Read | None, counting: list[_Read], facts: Facts
 ) -> Iterator[_Finding]:
-    """What speaks against dipping in the readings: nothing when the newest that matters counts."""
-    if member in counting:
-        return
-    if technician and technician.outside:
+    """What speaks against dipping in the readings: nothing when the newest that matters counts.
+
+    A member's reading inside never clears a technician's outside by itself: the two disagree.
+    """
+    if technician and technician.outside and member in counting:
+        sentence = (
+            f"{_outside(technician, facts)} A member has read it inside since: have a technician measure."
+        )
+        yield _Finding("measure first", Reason("readings disagree", sentence))
+    elif technician and technician.outside:
         yield _Finding("do not use", Reason("outside", _outside(technician, facts)))
+    elif member in counting:
+        return
     elif member and member.outside:
         sentence = f"{_outside(member, facts)} A member read it: have a technician measure."
         yield _Finding("measure first", Reason("member outside", sentence))

@@ -65,7 +65,11 @@ TABLE = [
     ({"technician": None, "member": read(1.465, days=1)}, "measure first", ["undecided"]),
     ({"technician": None, "member": read(1.52, days=1)}, "measure first", ["member outside"]),
     ({"technician": read(1.45, days=9), "member": read(1.45, hours=1)}, "dip", ["inside", "stirred"]),
-    ({"technician": read(1.52, days=1), "member": read(1.45, hours=1)}, "dip", ["inside", "stirred"]),
+    (
+        {"technician": read(1.52, days=1), "member": read(1.45, hours=1)},
+        "measure first",
+        ["readings disagree"],
+    ),
     ({"technician": read(1.465, days=1), "member": read(1.45, hours=1)}, "dip", ["inside", "stirred"]),
     ({"technician": read(1.52, days=4), "member": read(1.45, days=2)}, "do not use", ["outside"]),
     ({"technician": read(1.45, days=4), "member": read(1.45, days=3)}, "dip", ["inside", "stirred"]),
