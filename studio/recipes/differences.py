@@ -84,5 +84,7 @@ def _target(
         text = words.number(value, places, least=min(places, 2))
         return f"{text}{words.GAP}{unit}" if unit else text
 
-    told = SAME if left == right else f"{shown(right)} instead of {shown(left)}"
+    told = (
+        SAME if left == right else f"{shown(right)} instead of {shown(left)}".replace(words.NONE, "none")
+    )  # a dash reads badly inside words
     return Difference(what, shown(left), shown(right), told)

@@ -244,6 +244,20 @@ def test_two_versions_stand_side_by_side_with_differences_in_words(client, bram)
     assert "Sieve 80 mesh 80 mesh the same" in page
 
 
+def test_a_side_without_a_sieve_says_so(client, bram):
+    first = approved(bram)
+    second(first, bram)
+    assert "Sieve 80 mesh – none instead of 80 mesh" in text(client.get(page_of(first.recipe)))
+
+
+def test_the_way_to_ask_is_open_only_for_a_version_in_force(client, technician, member):
+    version = draft(technician)
+    client.force_login(member)
+    assert reverse("ask") + "?version=" not in client.get(page_of(version.recipe)).content.decode()
+    kept = approved(technician, name="Oat Husk")
+    assert f"{reverse('ask')}?version={kept.pk}" in client.get(page_of(kept.recipe)).content.decode()
+
+
 def test_the_same_glaze_in_other_amounts_reads_the_same(client, bram):
     first = approved(bram, lines=lines({"Silica": "60", "Kaolin": "40"}), sieve_mesh=None)
     grams = lines({"Silica": "600", "Kaolin": "400"})
