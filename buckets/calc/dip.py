@@ -123,7 +123,8 @@ def dip_check(*, facts: Facts, now: datetime) -> DipCheck:
     too old, undecided, or a member's newer reading outside: *measure first*. Not stirred within the
     settling time: *stir first*. Else *dip*. A member's reading counts when it is inside and newer than
     the technician's, for the member's shorter time; one that is undecided changes nothing. Inside after
-    a technician's outside is a disagreement: *measure first*. A reading that was outside stays so until a newer one takes its place, or water goes into what was too thick.
+    a technician's outside is a disagreement: *measure first*. A reading that was outside stays so until
+    a newer one takes its place, or water goes into what was too thick.
     Without a window a reading still has to be fresh; after water none counts. ValueError when validities
     or the settling time are not above 0.
     """
