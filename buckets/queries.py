@@ -12,6 +12,7 @@ from buckets.advice import to_target
 from buckets.calc.dip import DipCheck, Facts, SgReading, dip_check
 from buckets.models import Care, Fill, Reading
 from buckets.operations.standing import STANDS
+from safety.models import Label
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
@@ -76,11 +77,15 @@ def empty_vessels() -> QuerySet[Vessel]:
 def fill_in(code: str) -> Fill | None:
     """The fill in a vessel by its code, with all that its page says first; None when it is empty.
 
-    ``making`` is the number of the batch being made in that vessel now, or None.
+    ``making`` is the number of the batch being made in that vessel now, or None; ``label_serial``,
+    ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force.
     """
     making = Batch.objects.filter(
         vessel=OuterRef("vessel"), state__in=(Batch.State.WEIGHING, Batch.State.PAUSED, Batch.State.WET)
     )
+    label = Label.objects.filter(
+        on_kind=Fill._meta.label_lower, on_id=OuterRef("pk"), purpose=Label.Purpose.BUCKET
+    ).exclude(state=Label.State.VOID)
     return (
         open_fills()
         .select_related(
@@ -93,7 +98,12 @@ def fill_in(code: str) -> Fill | None:
             "member_reading__glass",
             "member_reading__scale",
         )
-        .annotate(making=Subquery(making.values("number")[:1]))
+        .annotate(
+            making=Subquery(making.values("number")[:1]),
+            label_serial=Subquery(label.values("serial")[:1]),
+            label_state=Subquery(label.values("state")[:1]),
+            label_at=Subquery(label.annotate(since=Coalesce("applied_at", "printed_at")).values("since")[:1]),
+        )
         .filter(vessel__code=code)
         .first()
     )

@@ -43,6 +43,12 @@ def acted_on(request: HttpRequest, code: str) -> Fill | None:
     return Fill.objects.select_related("vessel").filter(vessel=vessel, pk=int(said)).first()
 
 
+def units_of(request: HttpRequest) -> str:
+    """The units a reader wants beside ours; a stranger's are not known."""
+    reader = person(request)
+    return reader.units if reader else "metric"
+
+
 def fill_page(
     request: HttpRequest,
     code: str,
@@ -63,7 +69,7 @@ def fill_page(
         do,
         template=template,
         about={"fill": fill},
-        context={"code": code, **words_of_page},
+        context={"code": code, "units": units_of(request), **words_of_page},
         then=lambda row: bucket_url(code),
         said=said,
     )

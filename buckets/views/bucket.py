@@ -11,11 +11,12 @@ from buckets.advice import newest_reading, to_target
 from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
-from buckets.labels import cautions_of, label_in_force
-from buckets.models import Fill, Reading
+from buckets.labels import cautions_of
+from buckets.models import Care, Fill, Reading
+from buckets.operations.standing import STANDS
 from buckets.queries import dip_check_of, fill_in, shown_reading, watered_at
 from buckets.story import Story, story_of
-from buckets.views.at import to_login
+from buckets.views.at import to_login, units_of
 from buckets.views.shelf import depth_of
 from studio import words
 from studio.pages import person
@@ -28,6 +29,7 @@ from studio.room.measuring import verdict_of
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
+MOST_WATERS = 20  # more lines than that say nothing any more
 WEEKS = timedelta(weeks=6)
 
 
@@ -55,7 +57,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
     names = reader is not None
     check = dip_check_of(fill, now, rules)
     story = story_of(fill, reader, names=names)
-    label = label_in_force(fill)
+    points = _points(story, now)
     return {
         "fill": fill,
         "vessel": fill.vessel,
@@ -69,13 +71,14 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "limit_l": limit_l(fill.vessel, rules),
         "window": window(fill),
         "counts_until": _counts_until(fill, check),
-        "label": label,
         "cautions": cautions_of(fill),
         "parents": list(fill.parents.select_related("batch", "parent_fill__vessel", "version")),
         "story": story.events,
         "reports": [report for report in story.reports if report.answered_at is None],
-        "points": _points(story, now),
+        "points": points,
+        "waters": _waters(fill, points[0][0]) if points else [],
         "names": names,
+        "units": units_of(request),
         "rules": rules,
         **_may(reader),
     }
@@ -138,3 +141,9 @@ def _points(story: Story, now: datetime) -> list[tuple[datetime, float]]:
         for row in reversed(story.readings)
         if row.sg is not None and row.at >= since and getattr(row, "replaced_by", None) is None
     ]
+
+
+def _waters(fill: Fill, since: datetime) -> list[tuple[datetime, str]]:
+    """Water that went in since then, oldest first, in words for beside the line."""
+    rows = fill.care.filter(STANDS, kind=Care.Kind.WATER_IN, at__gte=since).order_by("at", "id")[:MOST_WATERS]
+    return [(row.at, f"water {words.litres(row.volume_l)}") for row in rows if row.volume_l is not None]

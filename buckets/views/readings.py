@@ -16,7 +16,7 @@ from buckets.forms.readings import ReadingForm
 from buckets.models import Fill, Reading
 from buckets.operations.readings import counts_as_check, record_reading
 from buckets.queries import dip_check_of, fill_in, watered_at
-from buckets.views.at import acted_on
+from buckets.views.at import acted_on, units_of
 from buckets.views.bucket import limit_l, reading_facts
 from studio.calc.gravity import mean_of_readings
 from studio.pages import act_page, bound, person
@@ -73,6 +73,7 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
     by = person(request)
     context = {
         "code": code,
+        "units": units_of(request),
         "pairs": pairs_of(fill, glasses, scales) if fill else [],
         "window": window(fill) if fill else "",
         "is_check": counts_as_check(by),
@@ -106,6 +107,7 @@ def reading(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     context: dict[str, Any] = {
         "fill": row.fill,
         "code": code,
+        "units": units_of(request),
         "row": row,
         "facts": reading_facts(row, row.fill),
         "window": window(row.fill),
