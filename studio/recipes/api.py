@@ -9,19 +9,21 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import generics, serializers
 
 from studio.api_kit import Pages, act_view
 from studio.fields import ActForm
+from studio.materials.api import number_of
 from studio.people.doors import needs
+from studio.people.rights import RECIPES, SEE
 from studio.recipes.forms.recipes import ChangeRecipeForm, RetireRecipeForm
 from studio.recipes.forms.versions import AddRecipeForm, AddVersionForm
 from studio.recipes.models import Line, Recipe, Version
 from studio.recipes.operations import recipes as acts
 
 
-class LineOut(serializers.ModelSerializer):
+class RecipeLineOut(serializers.ModelSerializer):
     """One line as typed."""
 
     material_name = serializers.CharField(source="material.name", help_text="its name in the store")
@@ -47,7 +49,7 @@ class VersionOut(serializers.ModelSerializer):
         max_digits=8, decimal_places=3, help_text="g/mL, harmonic mean over all lines"
     )
     in_force = serializers.SerializerMethodField(help_text="whether new batches are made of it")
-    lines = LineOut(many=True)
+    lines = RecipeLineOut(many=True)
 
     class Meta:
         model = Version
@@ -104,8 +106,7 @@ def _versions() -> QuerySet[Version]:
     return Version.objects.select_related("recipe").prefetch_related(Prefetch("lines", queryset=lines))
 
 
-@needs("see")
-@extend_schema(operation_id="recipes_list")
+@needs(SEE)
 class Recipes(generics.ListAPIView):
     """Every recipe, newest first."""
 
@@ -114,8 +115,7 @@ class Recipes(generics.ListAPIView):
     pagination_class = Pages
 
 
-@needs("see")
-@extend_schema(operation_id="recipe")
+@needs(SEE)
 class OneRecipe(generics.RetrieveAPIView):
     """One recipe."""
 
@@ -123,18 +123,22 @@ class OneRecipe(generics.RetrieveAPIView):
     serializer_class = RecipeOut
 
 
-@needs("see")
-@extend_schema(operation_id="versions_list")
+@needs(SEE)
+@extend_schema(parameters=[OpenApiParameter("recipe", int, description="versions of this recipe")])
 class Versions(generics.ListAPIView):
-    """Every version of every recipe with its lines, newest first."""
+    """Versions with their lines, newest first."""
 
     queryset = _versions()
     serializer_class = VersionOut
     pagination_class = Pages
 
+    def get_queryset(self) -> QuerySet[Version]:
+        rows = super().get_queryset()
+        number = number_of(self.request.GET, "recipe")
+        return rows if number is None else rows.filter(recipe__pk=number)
 
-@needs("see")
-@extend_schema(operation_id="version")
+
+@needs(SEE)
 class OneVersion(generics.RetrieveAPIView):
     """One version with its lines."""
 
@@ -150,53 +154,26 @@ def _version(request: Any, pk: int) -> dict[str, Any]:
     return {"version": get_object_or_404(Version.objects.select_related("recipe"), pk=pk)}
 
 
-def _act(name: str, form: type[ActForm], do: Any, output: type[serializers.Serializer], about: Any = None):
-    return act_view(name, right="recipes", form=form, do=do, output=output, about=about)
+def _act(where: str, do: Any, form: type[ActForm], output: Any, about: Any = None) -> URLPattern:
+    """One act below ``where``: its address and its names are those of the operation."""
+    dashes = do.__name__.replace("_", "-")
+    view = act_view(do.__name__, right=RECIPES, form=form, do=do, output=output, about=about)
+    return path(f"{where}{dashes}/", view, name=f"api-{dashes}")
 
+
+RECIPE, VERSION = "recipes/<int:pk>/", "versions/<int:pk>/"
 
 urlpatterns: list[URLPattern] = [
     path("recipes/", Recipes.as_view(), name="api-recipes"),
-    path(
-        "recipes/add-recipe/",
-        _act("AddRecipe", AddRecipeForm, acts.add_recipe, VersionOut),
-        name="api-add-recipe",
-    ),
-    path("recipes/<int:pk>/", OneRecipe.as_view(), name="api-recipe"),
-    path(
-        "recipes/<int:pk>/change-recipe/",
-        _act("ChangeRecipe", ChangeRecipeForm, acts.change_recipe, RecipeOut, _recipe),
-        name="api-change-recipe",
-    ),
-    path(
-        "recipes/<int:pk>/retire-recipe/",
-        _act("RetireRecipe", RetireRecipeForm, acts.retire_recipe, RecipeOut, _recipe),
-        name="api-retire-recipe",
-    ),
-    path(
-        "recipes/<int:pk>/bring-back-recipe/",
-        _act("BringBackRecipe", ActForm, acts.bring_back_recipe, RecipeOut, _recipe),
-        name="api-bring-back-recipe",
-    ),
-    path(
-        "recipes/<int:pk>/add-version/",
-        _act("AddVersion", AddVersionForm, acts.add_version, VersionOut, _recipe),
-        name="api-add-version",
-    ),
+    _act("recipes/", acts.add_recipe, AddRecipeForm, VersionOut),
+    path(RECIPE, OneRecipe.as_view(), name="api-recipe"),
+    _act(RECIPE, acts.change_recipe, ChangeRecipeForm, RecipeOut, _recipe),
+    _act(RECIPE, acts.retire_recipe, RetireRecipeForm, RecipeOut, _recipe),
+    _act(RECIPE, acts.bring_back_recipe, ActForm, RecipeOut, _recipe),
+    _act(RECIPE, acts.add_version, AddVersionForm, VersionOut, _recipe),
     path("versions/", Versions.as_view(), name="api-versions"),
-    path("versions/<int:pk>/", OneVersion.as_view(), name="api-version"),
-    path(
-        "versions/<int:pk>/approve-version/",
-        _act("ApproveVersion", ActForm, acts.approve_version, VersionOut, _version),
-        name="api-approve-version",
-    ),
-    path(
-        "versions/<int:pk>/withdraw-version/",
-        _act("WithdrawVersion", ActForm, acts.withdraw_version, VersionOut, _version),
-        name="api-withdraw-version",
-    ),
-    path(
-        "versions/<int:pk>/normalise-version/",
-        _act("NormaliseVersion", ActForm, acts.normalise_version, VersionOut, _version),
-        name="api-normalise-version",
-    ),
+    path(VERSION, OneVersion.as_view(), name="api-version"),
+    _act(VERSION, acts.approve_version, ActForm, VersionOut, _version),
+    _act(VERSION, acts.withdraw_version, ActForm, VersionOut, _version),
+    _act(VERSION, acts.normalise_version, ActForm, VersionOut, _version),
 ]

@@ -120,6 +120,9 @@ def test_a_member_reads_and_does_nothing(client, technician, member):
     assert [(row["name"], row["current"]) for row in listed] == [("Linseed", version.pk)]
     assert client.get(f"{API}recipes/{version.recipe_id}/").json()["cone"] == "6"
     assert client.get(f"{API}versions/").json()["results"][0]["in_force"] is True
+    assert client.get(f"{API}versions/?recipe={version.recipe_id}").json()["results"]
+    assert client.get(f"{API}versions/?recipe=0").json()["results"] == []
+    assert client.get(f"{API}versions/?recipe=x").status_code == 400
     for address in (
         "recipes/add-recipe/",
         f"recipes/{version.recipe_id}/retire-recipe/",
