@@ -1,7 +1,7 @@
 """What the pages about people ask the database."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
@@ -9,7 +9,7 @@ from django.db.models import Prefetch, QuerySet
 from studio.people import rights
 from studio.people.models import Entry, Invitation, Member, SignOff
 
-SHOWN = {"name": "", "role": "", "kind": "", "expires_on": "until ", "units": "units "}
+SHOWN = ("name", "role", "kind", "expires_on")
 
 
 def people(*, left: bool = False, find: str = "") -> QuerySet[Member]:
@@ -35,11 +35,16 @@ def told(entries: Iterable[Entry]) -> list[dict[str, Any]]:
     return [
         {
             "act": entry.act,
-            "said": ", ".join(
-                f"{lead}{entry.content[name]}" for name, lead in SHOWN.items() if entry.content.get(name)
-            ),
+            "said": ", ".join(_said(name, entry.content[name]) for name in SHOWN if entry.content.get(name)),
             "by": entry.by,
             "at": entry.at,
         }
         for entry in entries
     ]
+
+
+def _said(name: str, value: str) -> str:
+    if name != "expires_on":
+        return value
+    day = date.fromisoformat(value)
+    return f"until {day.day} {day:%b %Y}"

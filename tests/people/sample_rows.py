@@ -54,7 +54,7 @@ def _about_people(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
 
 def _about_store() -> dict[str, dict[str, Any]]:
     material = factories.MaterialFactory()
-    draft = factories.VersionFactory(name="Rockpool", approved=False)
+    draft = factories.VersionFactory(name="Rockpool", approved=False, by=factories.tamsin())
     return {
         "vessel": {"code": factories.VesselFactory(code="B20").code},
         "scale": {"pk": factories.ScaleFactory().pk},

@@ -45,7 +45,7 @@ def text(answer) -> str:
 
 
 def link_in(answer) -> str:
-    return re.search(r'value="http://127\.0\.0\.1:8000(/people/[^"]+)"', text(answer))[1]
+    return re.search(r"readonly>http://127\.0\.0\.1:8000(/people/[^<]+)<", text(answer))[1]
 
 
 # --- the first manager --------------------------------------------------------------------------------
