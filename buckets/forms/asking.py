@@ -11,7 +11,7 @@ from batches.models import Request
 from batches.planning import Plan, Wish, plan, scales_in_use
 from buckets.advice import newest_reading
 from buckets.forms.pickers import GravityField, VersionField, VesselField
-from buckets.forms.told import ToldLevel
+from buckets.forms.told import LookedAtField, ToldLevel
 from buckets.models import Fill
 from buckets.operations.pouring import refuse_other_glaze
 from buckets.queries import open_fills
@@ -39,7 +39,8 @@ def is_date(label: str, **kwargs: Any) -> forms.DateField:
 class AskForm(ToldLevel, ActForm):
     """A wish for glaze, said as litres at an SG, as dry mass, or by bringing a bucket to an amount.
 
-    Clean, it knows ``there`` (what is in the bucket, or None) and the ``wish``; ``plan()`` works it out.
+    Validated, it knows ``there`` (what is in the bucket, or None) and, when the wish itself is good,
+    ``asked``; ``plan()`` works that out.
     """
 
     version = VersionField(
@@ -62,7 +63,7 @@ class AskForm(ToldLevel, ActForm):
     )
     vessel = VesselField(label="Bucket", required=False)
     old_sg = GravityField(label="Its specific gravity now", required=False)
-    fill = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    fill = LookedAtField()
     why = forms.CharField(
         label="What it is for",
         required=False,
@@ -89,7 +90,7 @@ class AskForm(ToldLevel, ActForm):
             self._brought(cleaned, vessel)
         elif self.there is not None and "wish" in cleaned:
             self.add_error("vessel", full(self.there))
-        if not self.errors:
+        if not set(self.errors) - set(self.SENT_ALONG):
             self.asked = self._wish(cleaned)
         return cleaned
 
@@ -100,8 +101,8 @@ class AskForm(ToldLevel, ActForm):
         return day
 
     def plan(self, policy: Policy | None = None) -> Plan:
-        """What a clean form comes to; CannotBeMade when it is impossible."""
-        assert self.asked is not None  # noqa: S101 - only clean forms are planned
+        """What the wish comes to; CannotBeMade when it is impossible."""
+        assert self.asked is not None  # noqa: S101 - only a good wish is planned
         return plan(
             self.cleaned_data["version"],
             self.asked,

@@ -5,9 +5,10 @@ from typing import Any
 from django import forms
 
 from batches.models import Batch
+from buckets.forms.acting import OTHER_BUCKET
 from buckets.forms.asking import what_is_in
 from buckets.forms.pickers import GravityField, VesselField
-from buckets.forms.told import ToldLevel
+from buckets.forms.told import LookedAtField, ToldLevel
 from buckets.models import Fill
 from buckets.operations.pouring import brings_up
 from studio.fields import ActForm
@@ -17,7 +18,7 @@ class BeginForm(ToldLevel, ActForm):
     """What is in the bucket now, measured again before weighing. Needed only when there is something."""
 
     sg = GravityField(label="Its specific gravity now", required=False)
-    fill = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    fill = LookedAtField()
     field_order = ["depth_cm", "volume_l", "sg"]
 
     def __init__(self, *args: Any, batch: Batch, there: Fill | None, **kwargs: Any) -> None:
@@ -31,6 +32,8 @@ class BeginForm(ToldLevel, ActForm):
         cleaned = super().clean() or {}
         looked_at = cleaned.get("fill")
         cleaned["fill"] = Fill.objects.filter(pk=looked_at).first() if looked_at else None
+        if looked_at and cleaned["fill"] is None:
+            self.add_error(None, OTHER_BUCKET)
         cleaned["told_l"] = None
         if self.there is None:
             return cleaned

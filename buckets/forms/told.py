@@ -27,3 +27,16 @@ class ToldLevel(forms.Form):
         except Refused as refusal:
             self.add_error(refusal.field, refusal.sentence)
             return None
+
+
+class LookedAtField(forms.IntegerField):
+    """Which fill the page showed when its form was made; hidden, so its sentence is for the whole form."""
+
+    def __init__(self) -> None:
+        super().__init__(required=False, min_value=1, max_value=2**63 - 1, widget=forms.HiddenInput)
+
+    def clean(self, value):
+        try:
+            return super().clean(value)
+        except forms.ValidationError:
+            return -1  # no fill has this number, so it is another one than the bucket holds

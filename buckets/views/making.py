@@ -73,7 +73,8 @@ def _ask_context(form: AskForm) -> dict[str, Any]:
         "ways": WAYS,
         "makes_nothing": not form.is_bound and not makeable().exists(),
     }
-    if not form.is_bound or not form.is_valid():
+    form.is_valid()  # a refused day or reason still lets the wish be shown
+    if form.asked is None:
         return context
     context |= {"vessel": form.cleaned_data["vessel"], "version": form.cleaned_data["version"]}
     context |= _what_was_there(form.there, form.taken_from_page)

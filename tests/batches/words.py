@@ -4,6 +4,11 @@ import html
 import re
 
 
+def spaced(text: str) -> str:
+    """A sentence with every kind of space the same."""
+    return re.sub(r"\s", " ", text)
+
+
 def words_of(answer) -> str:
     """The words of a page: tags out, every kind of space the same."""
     body = re.sub(r"<(script|style).*?</\1>", " ", answer.content.decode(), flags=re.S)
