@@ -122,13 +122,26 @@ def form_data(form_class: type[forms.Form], body: Any, key: UUID) -> QueryDict:
         if value is None or value is False:
             continue
         if isinstance(value, dict):
-            data[f"{name}_0"], data[f"{name}_1"] = str(value.get("amount", "")), str(value.get("unit", ""))
+            data[f"{name}_0"], data[f"{name}_1"] = (
+                _text(value.get("amount", "")),
+                _text(value.get("unit", "")),
+            )
         elif isinstance(value, list):
-            data.setlist(name, [str(v) for v in value])
+            data.setlist(name, [_text(v) for v in value])
         else:
-            data[name] = "on" if value is True else str(value)
+            data[name] = "on" if value is True else _text(value)
     data["key"] = str(key)
     return data
+
+
+def _text(value: Any) -> str:
+    """A JSON value as a form would send it; half a surrogate pair is JSON, but no text."""
+    text = str(value)
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        raise exceptions.ParseError("The text holds half of a character. Send whole ones.") from error
+    return text
 
 
 KEY_HEADER = OpenApiParameter(
