@@ -1,5 +1,8 @@
+from typing import Any
+
 from django import forms
 
+from studio import words
 from studio.fields import MassField, NumberField, SgFormMixin
 from studio.room import measuring
 from studio.room.models import Glass, Scale
@@ -28,6 +31,20 @@ class MeasuredSgMixin(SgFormMixin):
         super().__init__(*args, **kwargs)
         self.fields["sg"].required = False
         self.fields["sg"].label = "or the number, if you have it already"
+        for name, describe in (("glass", glass_words), ("scale", scale_words)):
+            field: Any = self.fields[name]
+            field.widget = forms.RadioSelect()
+            field.empty_label = None
+            field.label_from_instance = describe
+            field.widget.choices = field.choices
+            field.error_messages["invalid_choice"] = "Choose one of these."
+
+    def suggest(self, *, glasses: list[Glass], scales: list[Scale]) -> None:
+        """Before anything is typed: the only glass with its empty weight, the finest scale."""
+        if len(glasses) == 1:
+            self.initial["glass"], self.initial["tare_g"] = glasses[0].pk, glasses[0].empty_g
+        if scales:
+            self.initial["scale"] = min(scales, key=lambda scale: scale.division_g).pk
 
     def clean(self):
         cleaned = super().clean()
@@ -58,7 +75,19 @@ class MeasuredSgMixin(SgFormMixin):
             if not 1 <= measured.sg <= 2.2:
                 self.add_error(
                     "gross_g",
-                    f"That makes {measured.sg}, which no glaze is (1.00 to 2.20). Check both weights and the flask.",
+                    f"That makes {measured.sg}; a glaze lies between 1.00 and 2.20. Check both weights.",
                 )
             else:
                 cleaned["sg"], cleaned["u_sg"] = measured.sg, measured.u_sg
+
+
+def glass_words(glass: Glass) -> str:
+    """ "Cylinder 100: 100 mL ± 0.5 mL, empty 65.7 g"."""
+    volume, doubt = (words.number(x, 2, least=0) for x in (glass.volume_ml, glass.tolerance_ml))
+    empty = f", empty {words.grams(glass.empty_g)}" if glass.empty_g is not None else ""
+    return f"{glass.name}: {volume} mL ± {doubt} mL{empty}"
+
+
+def scale_words(scale: Scale) -> str:
+    """ "Fine scale: shows 0.1 g, up to 600 g"."""
+    return f"{scale.name}: shows {words.grams(scale.division_g)}, up to {words.mass(scale.capacity_g)}"
