@@ -1,5 +1,6 @@
 """Form fields: what was typed at the bench becomes exact amounts, or a sentence beside the field."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
@@ -7,7 +8,7 @@ from uuid import uuid4
 from django import forms
 
 from studio.calc import units
-from studio.calc.typed import Candidate, TypedProblem, parse_decimal, sg_candidates
+from studio.calc.typed import Ambiguous, Candidate, TypedProblem, parse_decimal, sg_candidates, typed_back
 
 
 class NumberInput(forms.TextInput):
@@ -36,9 +37,20 @@ class NumberField(forms.CharField):
         text = super().clean(value)
         if text in self.empty_values:
             return None
-        number = read_number(text)
+        number = read_number(text, self._fits)
         self._bounds(number)
         return number.quantize(Decimal(1).scaleb(-self.places))
+
+    def prepare_value(self, value):
+        # What the page fills in itself must read back as the same number.
+        return typed_back(value) if isinstance(value, Decimal) else value
+
+    def _fits(self, number: Decimal) -> bool:
+        try:
+            self._bounds(number)
+        except forms.ValidationError:
+            return False
+        return True
 
     def _bounds(self, number: Decimal) -> None:
         if self.above is not None and number <= self.above:
@@ -55,10 +67,18 @@ class NumberField(forms.CharField):
             )
 
 
-def read_number(text: str) -> Decimal:
-    """The number somebody typed, or a form error with the sentence for them."""
+def read_number(text: str, fits: Callable[[Decimal], bool] | None = None) -> Decimal:
+    """The number somebody typed, or a form error with the sentence for them.
+
+    Of two readings of "1.135" the only one that ``fits`` the field is meant: no bucket weighs 1135 kg.
+    """
     try:
         return parse_decimal(text)
+    except Ambiguous as problem:
+        fitting = [number for number in problem.readings if fits and fits(number)]
+        if len(fitting) == 1:
+            return fitting[0]
+        raise forms.ValidationError(str(problem)) from problem
     except TypedProblem as problem:
         raise forms.ValidationError(str(problem)) from problem
 
@@ -71,12 +91,14 @@ def plain(number: Decimal) -> str:
 class AmountWidget(forms.MultiWidget):
     template_name = "django/forms/widgets/multiwidget.html"
 
-    def __init__(self, choices) -> None:
+    def __init__(self, choices, base_unit: str) -> None:
         super().__init__([NumberInput(), forms.Select(choices=choices)])
-        self.default_unit = choices[0][0]
+        self.first_unit, self.base_unit = choices[0][0], base_unit
 
     def decompress(self, value):
-        return [None, self.default_unit] if value is None else [plain(Decimal(value)), self.default_unit]
+        if value is None:
+            return [None, self.first_unit]
+        return [typed_back(Decimal(value)), self.base_unit]
 
 
 class AmountField(forms.MultiValueField):
@@ -98,7 +120,7 @@ class AmountField(forms.MultiValueField):
             forms.CharField(max_length=40, required=kwargs.get("required", True)),
             forms.ChoiceField(choices=choices, required=kwargs.get("required", True)),
         )
-        kwargs.setdefault("widget", AmountWidget(choices))
+        kwargs.setdefault("widget", AmountWidget(choices, self.base_unit))
         super().__init__(fields, require_all_fields=False, **kwargs)
 
     def clean(self, value):
@@ -110,14 +132,18 @@ class AmountField(forms.MultiValueField):
     def compress(self, data_list):
         if not data_list or data_list[0] in self.empty_values:
             return None
-        number = read_number(data_list[0])
-        amount = self.to_base(number, data_list[1] or self.base_unit)
-        amount = amount.quantize(Decimal("0.001"))
+        unit = data_list[1] or self.base_unit
+        number = read_number(data_list[0], lambda n: self._fits(self.to_base(n, unit)))
+        amount = self.to_base(number, unit).quantize(Decimal("0.001"))
         if self.above is not None and amount <= self.above:
             raise forms.ValidationError(f"This must be more than {plain(self.above)} {self.base_unit}.")
         if self.maximum is not None and amount > self.maximum:
             raise forms.ValidationError(f"This can be at most {plain(self.maximum)} {self.base_unit}.")
         return amount
+
+    def _fits(self, amount: Decimal) -> bool:
+        over = self.maximum is not None and amount > self.maximum
+        return not over and (self.above is None or amount > self.above)
 
     def to_base(self, number: Decimal, unit: str) -> Decimal:
         raise ValueError("use MassField or VolumeField")
