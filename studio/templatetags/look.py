@@ -149,8 +149,12 @@ def field(bound: BoundField) -> dict[str, Any]:
 @register.inclusion_tag("_form_errors.html")
 def form_errors(*these: forms.BaseForm) -> dict[str, Any]:
     """Above a refused form: how many things to put right, each a link to its field."""
-    fields = [(_target(bound), bound.label) for form in these for bound in form if bound.errors]
-    return {"general": [e for form in these for e in form.non_field_errors()], "fields": fields}
+    wrong = [bound for form in these for bound in form if bound.errors]
+    general = [e for form in these for e in form.non_field_errors()]
+    # Nobody can be led to a hidden field: what is wrong with it is said here.
+    general += [e for bound in wrong if bound.is_hidden for e in bound.errors]
+    fields = [(_target(bound), bound.label) for bound in wrong if not bound.is_hidden]
+    return {"general": general, "fields": fields}
 
 
 def _shape(bound: BoundField) -> str:
