@@ -1,6 +1,8 @@
-from django.urls import path
+from django.urls import path, re_path
 
 from studio.materials.views import lots, store
+
+LOT = r"^lots/(?P<code>[A-Za-z0-9._-]+)/"
 
 urlpatterns = [
     path("", store.store, name="store"),
@@ -13,12 +15,12 @@ urlpatterns = [
     path("<int:pk>/end/", store.end_material, name="end-material"),
     path("<int:pk>/bring-back/", store.bring_back_material, name="bring-back-material"),
     path("<int:pk>/receive/", store.receive_lot, name="receive-lot"),
-    path("lots/<str:code>/", lots.lot, name="lot"),
-    path("lots/<str:code>/change/", lots.change_lot, name="change-lot"),
-    path("lots/<str:code>/release/", lots.release_lot, name="release-lot"),
-    path("lots/<str:code>/quarantine/", lots.quarantine_lot, name="quarantine-lot"),
-    path("lots/<str:code>/reject/", lots.reject_lot, name="reject-lot"),
-    path("lots/<str:code>/used-up/", lots.use_up_lot, name="use-up-lot"),
-    path("lots/<str:code>/correct/", lots.correct_stock, name="correct-stock"),
-    path("lots/<str:code>/price/", lots.correct_price, name="correct-price"),
+    re_path(rf"{LOT}$", lots.lot, name="lot"),
+    re_path(rf"{LOT}change/$", lots.change_lot, name="change-lot"),
+    re_path(rf"{LOT}release/$", lots.release_lot, name="release-lot"),
+    re_path(rf"{LOT}quarantine/$", lots.quarantine_lot, name="quarantine-lot"),
+    re_path(rf"{LOT}reject/$", lots.reject_lot, name="reject-lot"),
+    re_path(rf"{LOT}used-up/$", lots.use_up_lot, name="use-up-lot"),
+    re_path(rf"{LOT}correct/$", lots.correct_stock, name="correct-stock"),
+    re_path(rf"{LOT}price/$", lots.correct_price, name="correct-price"),
 ]

@@ -149,6 +149,8 @@ def test_the_law_test_would_see_a_lost_gram(room):
     Material.objects.update(owned_g=Decimal(999))
     with pytest.raises(AssertionError):
         assert_balanced(room.material)
+    Material.objects.update(owned_g=Decimal(1000))
+    assert_balanced(room.material)
 
 
 def test_money_follows_the_moving_average(room):
@@ -188,6 +190,8 @@ def test_more_than_is_available_cannot_be_promised(room):
     assert refused.value.sentence.replace("\u00a0", " ") == (
         "Silica: 400 g wanted, 300 g available. 100 g short."
     )
+    stock.reserve(room.material, Decimal(-700), "batch 26-001", "1", room.by)
+    assert_balanced(room.material)
 
 
 def test_what_is_in_quarantine_cannot_be_promised_or_weighed(room):

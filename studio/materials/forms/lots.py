@@ -5,7 +5,7 @@ from django import forms
 
 from studio import words
 from studio.fields import MassField
-from studio.materials.forms.materials import DateInput, price
+from studio.materials.forms.materials import day, price
 from studio.materials.models import Lot
 from studio.room.forms.kept import AskingForm, KeptForm
 
@@ -75,5 +75,5 @@ class LotDetailsForm(KeptForm):
     supplier_lot = forms.CharField(
         label="Supplier's own number", help_text="Lot or delivery note.", max_length=40, required=False
     )
-    received_on = forms.DateField(label="Came on", widget=DateInput())
+    received_on = day("Came on")
     note = forms.CharField(label="Note", max_length=200, required=False)

@@ -21,6 +21,12 @@ class DateInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
+def day(label: str, **kwargs: Any) -> forms.DateField:
+    """A day, from the calendar or typed."""
+    wrong = {"invalid": "This is not a date. Type it like 2026-04-06."}
+    return forms.DateField(label=label, widget=DateInput(), error_messages=wrong, **kwargs)
+
+
 def price(label: str = "Price per kilogram", **kwargs: Any) -> NumberField:
     """Money per kg, to four places; more than 100 000 is a slip of the finger."""
     unit = f"{settings.CURRENCY} per kg"
@@ -103,9 +109,7 @@ class NewMaterialForm(DetailsForm):
     opening_price_per_kg = price(required=False)
     lot_code = lot_code(help_text="As you write it on the bag. Left empty, it gets the next code of its own.")
     supplier = forms.CharField(label="Supplier", max_length=80, required=False)
-    received_on = forms.DateField(
-        label="Came on", help_text="Left empty: today.", required=False, widget=DateInput()
-    )
+    received_on = day("Came on", help_text="Left empty: today.", required=False)
 
 
 class AliasForm(KeptForm):
@@ -132,9 +136,7 @@ class ReceiveForm(AskingForm):
     supplier_lot = forms.CharField(
         label="Supplier's own number", help_text="Lot or delivery note.", max_length=40, required=False
     )
-    received_on = forms.DateField(
-        label="Came on", help_text="Left empty: today.", required=False, widget=DateInput()
-    )
+    received_on = day("Came on", help_text="Left empty: today.", required=False)
     state = forms.ChoiceField(
         label="May it be used at once?",
         choices=[

@@ -8,7 +8,7 @@ from studio.fields import MassField
 from studio.materials.forms.materials import price
 from studio.materials.models import Material
 from studio.materials.operations.materials import NewMaterial, RowRefused
-from studio.room.forms.kept import KeptForm
+from studio.room.forms.kept import KeptForm, speak
 
 ROWS = 10
 MOST_ROWS = 60
@@ -35,6 +35,7 @@ class RowForm(forms.Form):
 
     def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
         super().__init__(*args, prefix=f"row{number}", **kwargs)
+        speak(self.fields.values())
         for name, field in self.fields.items():
             # The column's heading names the cell for the eye only; each input says its own row.
             said = f"{field.label}, row {number + 1}"

@@ -31,7 +31,7 @@ def to_material(material):
 def _found(query: QueryDict):
     """The materials the address asks for: words in name, alias or hazard words; discontinued on demand."""
     rows = Material.objects.order_by("name")
-    said = " ".join(query.get("q", "").split())[:80]
+    said = " ".join(query.get("q", "").replace("\0", "").split())[:80]
     if said:
         hit = Q(name__icontains=said) | Q(aliases__name__icontains=said) | Q(hazard_words__icontains=said)
         return said, rows.filter(hit).distinct()

@@ -1,7 +1,7 @@
 from django import forms
 
 from studio.fields import NumberField, plain
-from studio.room.forms.kept import KeptForm
+from studio.room.forms.kept import KeptForm, speak
 from studio.room.operations.policy import bounds_of
 
 
@@ -23,6 +23,7 @@ class RuleForm(KeptForm):
             maximum=bounds.high,
             places=bounds.places,
         )
+        speak(self.fields.values())
 
 
 class SwitchForm(KeptForm):
