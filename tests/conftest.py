@@ -5,7 +5,7 @@ import pytest
 from django.test import Client, TransactionTestCase
 
 from studio import system, triggers
-from tests import factories
+from tests import books, factories
 
 CHROMIUM_FLAGS = [
     "--headless",
@@ -76,3 +76,16 @@ def manager(db):
 def client_factory():
     """More browsers beside ``client``."""
     return Client
+
+
+# --- the books agree after every test that wrote --------------------------------------------------------
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_pyfunc_call(pyfuncitem):
+    """A test that leaves books which do not agree has failed, whatever it looked at itself."""
+    result = yield
+    opened = {"db", "transactional_db", "live_server"} & set(pyfuncitem.fixturenames)
+    if opened or pyfuncitem.get_closest_marker("django_db"):
+        books.refuse_ill_kept()
+    return result

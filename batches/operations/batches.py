@@ -5,14 +5,15 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.utils import timezone
-from studio.materials.queries import reserved_for
 
 from batches.errors import BatchNot
 from batches.models import Batch, Request
 from batches.operations.weighing import locked
+from safety.operations.labels import void_labels
 from studio.errors import Refused
 from studio.materials.models import Material
 from studio.materials.operations import stock
+from studio.materials.queries import reserved_for
 from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
@@ -136,6 +137,7 @@ def _close(batch: Batch, state: str, at: datetime | None) -> None:
     batch.state, batch.closed_at = state, at or timezone.now()
     batch.held_at, batch.held_reason = None, ""
     batch.save(update_fields=["state", "closed_at", "held_at", "held_reason"])
+    void_labels(batch, f"batch {batch.number} was {state}", at)
 
 
 def _from_to(batch: Batch, before: str, after: str, by: Member, right: str, otherwise: str) -> Batch:

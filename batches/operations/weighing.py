@@ -5,7 +5,6 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.utils import timezone
-from studio.materials.queries import reserved_for
 
 from batches import planning, standing
 from batches.errors import BatchNot, LineDone, OtherMaterial, OutOfBand, OverTheScale, WaterFirst
@@ -13,6 +12,7 @@ from batches.models import Batch, Line, Weighing
 from studio.errors import Refused
 from studio.materials.models import Lot
 from studio.materials.operations import stock
+from studio.materials.queries import reserved_for
 from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
@@ -177,10 +177,12 @@ def take_back_weighing(
         by=by,
         at=at or timezone.now(),
     )
-    line.weighed_g, line.done_at = line.weighed_g - weighing.net_g, None
+    line.weighed_g -= weighing.net_g
+    if line.weighed_g < line.target_g - line.band_g:  # a small pot less may leave it in its band
+        line.done_at = None
     line.save(update_fields=["weighed_g", "done_at"])
     _settle_reservation(line, by, at)
-    if batch.state == Batch.State.WET:
+    if batch.state == Batch.State.WET and line.done_at is None:
         batch.state = Batch.State.WEIGHING
         batch.save(update_fields=["state"])
     return row

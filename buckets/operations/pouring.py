@@ -105,7 +105,6 @@ def abandon_in_bucket(
     """
     there = open_fill(batch.vessel)
     batch = batches.abandon_batch(batch=batch, reason=reason, by=by, at=at)
-    void_labels(batch, f"batch {batch.number} was abandoned", at)
     if there is not None:
         free_after(there, batch, mixed=mixed)
     return batch

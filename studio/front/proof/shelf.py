@@ -1,0 +1,147 @@
+"""The shelf: fills, what they carry "as it stands" against their history, and where they come from."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import models
+from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce, Greatest
+
+from batches.models import Batch
+from buckets.models import Care, Fill, Parent, Reading, Use
+from buckets.operations.standing import STANDS
+from studio.front.proof.problem import Problem, exact, ill_reversed
+from studio.quantities import QuantityField
+
+VOLUME = QuantityField(places=3)
+BEFORE_ALL = datetime(1000, 1, 1, tzinfo=UTC)
+NOUGHT = Value(0, output_field=VOLUME)
+
+
+def problems() -> Iterator[Problem]:
+    yield from _open_and_emptied()
+    yield from _as_it_stands()
+    yield from _parents()
+    yield from _corrections()
+
+
+def _open_and_emptied() -> Iterator[Problem]:
+    emptied = Q(state=Fill.State.EMPTIED)
+    for fill in _fills().filter((emptied & Q(emptied_at=None)) | (~emptied & Q(emptied_at__isnull=False))):
+        yield Problem(_named(fill), f"is {fill.state}, emptied at {fill.emptied_at}.")
+    for fill in _fills().filter(Q(held_at=None) & ~Q(held_reason="")):
+        yield Problem(_named(fill), f"is not held, but the reason stands: {fill.held_reason}.")
+    crowded = Fill.objects.filter(emptied_at=None).order_by().values("vessel__code").annotate(n=Count("pk"))
+    for row in crowded.filter(n__gt=1):
+        yield Problem(f"vessel {row['vessel__code']}", f"holds {row['n']} fills at once.")
+
+
+def _as_it_stands() -> Iterator[Problem]:
+    """Every fact kept beside the history is the one the newest standing rows of it give."""
+    for fill in _fills().annotate(**_newest()).filter(_differs()):
+        for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id", "volume_l"):
+            kept, told = getattr(fill, name), getattr(fill, f"told_{name}")
+            if kept != told:
+                yield Problem(_named(fill), f"carries {name} {kept}, its history says {told}.")
+
+
+def _differs() -> Q:
+    wrong = ~Q(volume_l=F("told_volume_l"))
+    for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id"):
+        told = f"told_{name}"
+        one_empty = Q(**{f"{name}__isnull": True, f"{told}__isnull": False}) | Q(
+            **{f"{name}__isnull": False, f"{told}__isnull": True}
+        )
+        wrong |= one_empty | Q(**{f"{name}__isnull": False, f"{told}__isnull": False}) & ~Q(**{name: F(told)})
+    return wrong
+
+
+def _newest() -> dict[str, Any]:
+    """What the history of each fill says: its newest standing rows, the last level and what came since."""
+    readings = Reading.objects.filter(fill=OuterRef("pk"), replaced_by=None).order_by("-at", "-id")
+    measured = readings.filter(sg__isnull=False)
+    stirred = Care.objects.filter(STANDS, fill=OuterRef("pk"), kind=Care.Kind.STIRRED).order_by("-at", "-id")
+    level = readings.filter(volume_l__isnull=False)
+    water = Care.objects.filter(kind=Care.Kind.WATER_IN)
+    return {
+        "told_check_reading_id": Subquery(measured.filter(is_check=True).values("pk")[:1]),
+        "told_member_reading_id": Subquery(measured.filter(is_check=False).values("pk")[:1]),
+        "told_stirred_at": Subquery(stirred.values("at")[:1]),
+        "told_stirred_by_id": Subquery(stirred.values("by")[:1]),
+        "level_l": Subquery(level.values("volume_l")[:1]),
+        "level_at": _moment(level, "at"),
+        "level_entered_at": _moment(level, "entered_at"),
+        "water_l": _litres_since(water),
+        "used_l": _litres_since(Use.objects.all()),
+        "told_volume_l": Greatest(
+            exact(Coalesce(F("level_l"), NOUGHT) + F("water_l") - F("used_l")), NOUGHT, output_field=VOLUME
+        ),
+    }
+
+
+def _moment(rows: models.QuerySet[Any], name: str) -> Coalesce:
+    return Coalesce(Subquery(rows.values(name)[:1]), Value(BEFORE_ALL, output_field=models.DateTimeField()))
+
+
+def _litres_since(rows: models.QuerySet[Any]) -> Coalesce:
+    """Litres of the rows that stand and are later than the level of the outer fill (all without a level)."""
+    later = Q(at__gt=OuterRef("level_at")) | Q(
+        at=OuterRef("level_at"), entered_at__gte=OuterRef("level_entered_at")
+    )
+    sums = (
+        rows.order_by()
+        .filter(STANDS, later, fill=OuterRef("pk"))
+        .values("fill")
+        .annotate(_sum=Sum("volume_l"))
+        .values("_sum")
+    )
+    return Coalesce(Subquery(sums, output_field=VOLUME), NOUGHT)
+
+
+def _parents() -> Iterator[Problem]:
+    sums = _fills().annotate(n=Count("parents"), share=Sum("parents__dry_share"))
+    for fill in sums.filter(Q(n=0) | Q(share=None) | ~Q(share=Decimal(1))):
+        share = fill.share  # type: ignore[attr-defined]
+        yield Problem(_named(fill), f"has parents whose shares of the dry mass add up to {share}.")
+    parents = Parent.objects.select_related("fill__vessel")
+    twice = Q(batch__isnull=False, parent_fill__isnull=False)
+    for parent in parents.filter(twice | Q(parent_fill__gte=F("fill"))):
+        yield Problem(
+            _named(parent.fill), "has a parent that cannot be one: itself, a later fill, or two at once."
+        )
+    unpoured = ~Q(batch__state__in=(Batch.State.TESTING, Batch.State.RELEASED, Batch.State.REJECTED))
+    for parent in parents.filter(batch__isnull=False).filter(unpoured):
+        yield Problem(_named(parent.fill), f"was poured from {parent.batch}, which is {parent.batch.state}.")
+    poured = (
+        Parent.objects.filter(batch__isnull=False).order_by().values("batch__number").annotate(n=Count("pk"))
+    )
+    for row in poured.filter(n__gt=1):
+        yield Problem(f"batch {row['batch__number']}", f"was poured into {row['n']} fills.")
+    found = Count("parents", filter=Q(parents__batch=None, parents__parent_fill=None))
+    unknown = Count("parents", filter=Q(parents__parent_fill__history_unknown=True))
+    origins = _fills().annotate(found=found, unknown=unknown)
+    known = Q(found=0, unknown=0)
+    for fill in origins.filter((Q(history_unknown=True) & known) | (Q(history_unknown=False) & ~known)):
+        yield Problem(_named(fill), "says otherwise than its parents whether its history is known.")
+
+
+def _corrections() -> Iterator[Problem]:
+    other = Reading.objects.filter(replaces__isnull=False).filter(
+        ~Q(fill=F("replaces__fill")) | Q(replaces__replaces__isnull=False, replaces__sg=None)
+    )
+    for pk, back in other.values_list("pk", "replaces"):
+        yield Problem(f"reading {pk}", f"replaces reading {back}, which it cannot.")
+    for pk, back in ill_reversed(Care.objects.all(), "fill", "kind").values_list("pk", "reverses"):
+        yield Problem(f"care {pk}", f"takes care {back} back, which is of another kind or fill.")
+    for pk, back in ill_reversed(Use.objects.all(), "fill", "volume_l").values_list("pk", "reverses"):
+        yield Problem(f"use {pk}", f"takes use {back} back, which is of another fill or amount.")
+
+
+def _fills() -> models.QuerySet[Fill]:
+    return Fill.objects.select_related("vessel").order_by("pk")
+
+
+def _named(fill: Fill) -> str:
+    return f"fill {fill.number} ({fill.glaze} in {fill.vessel.code})"
