@@ -44,7 +44,6 @@ BOUNDS: dict[str, Bounds] = {
     "yield_low_pct": _between("50", "100", 1),
     "yield_high_pct": _between("100", "150", 1),
     "repeatability": _between("0.001", "0.1", 4),
-    "label_expires_hours": _between("1", "720"),
     "open_bucket_pages": _between("0", "1"),
 }
 
