@@ -13,6 +13,7 @@ from safety.models import Label
 from studio import words
 from studio.materials.models import Lot
 from studio.recipes.models import Version
+from studio.room import policy
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,12 +29,14 @@ class Due:
 
 def due(now: datetime) -> list[Due]:
     """Everything that waits for a technician, in order of what hurts first. Flat in queries."""
-    found = [*_reports(), *_buckets(now), *_batches(), *_requests(), *_store(), *_labels()]
+    reports = list(Report.objects.filter(answered_at=None).select_related("fill__vessel").order_by("at")[:20])
+    reported = {report.fill_id for report in reports}
+    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests(), *_store(), *_labels()]
     return sorted(found, key=lambda line: line.urgency)
 
 
-def _reports() -> Iterator[Due]:
-    for report in Report.objects.filter(answered_at=None).select_related("fill__vessel")[:20]:
+def _reports(reports: list[Report]) -> Iterator[Due]:
+    for report in reports:
         yield Due(
             urgency=0,
             icon="wrong",
@@ -43,24 +46,23 @@ def _reports() -> Iterator[Due]:
         )
 
 
-def _buckets(now: datetime) -> Iterator[Due]:
-    for row in buckets.shelf(now):
-        fill = row.fill
-        if fill is None:
-            continue
+def _buckets(now: datetime, reported: set[int]) -> Iterator[Due]:
+    rules = policy.in_force()
+    for fill in buckets.open_fills().exclude(pk__in=reported).order_by("vessel__code"):
+        check = buckets.dip_check_of(fill, now, rules)
         name, address = f"{fill.vessel.code} {fill.glaze}", reverse("bucket", args=[fill.vessel.code])
         if fill.held:
             yield Due(urgency=1, icon="stop", what=f"{name}: held", why=fill.held_reason, address=address)
         elif fill.state == fill.State.TESTING:
             why = "Release it when its tile is good."
             yield Due(urgency=4, icon="clock", what=f"{name}: in testing", why=why, address=address)
-        elif row.check.answer in ("do not use", "measure first"):
-            urgency, icon = (2, "stop") if row.check.answer == "do not use" else (3, "measure")
+        elif check.answer in ("do not use", "measure first"):
+            urgency, icon = (2, "stop") if check.answer == "do not use" else (3, "measure")
             yield Due(
                 urgency=urgency,
                 icon=icon,
-                what=f"{name}: {row.check.answer}",
-                why=row.check.sentence,
+                what=f"{name}: {check.answer}",
+                why=check.reasons[0].sentence,
                 address=address,
             )
 
@@ -83,10 +85,11 @@ def _batches() -> Iterator[Due]:
 def _requests() -> Iterator[Due]:
     asked = Request.objects.filter(state=Request.State.ASKED).select_related("version__recipe", "by")
     for request in asked.order_by("number")[:20]:
+        glaze = request.version.recipe.name
         yield Due(
             urgency=5,
             icon="person",
-            what=f"Request {request.number}: {words.litres(request.to_volume_l)} {request.version.recipe.name}",
+            what=f"Request {request.number}: {words.litres(request.to_volume_l)} {glaze}",
             why=f"{request.by} asks{': ' + request.why if request.why else ''}.",
             address=reverse("request", args=[request.number]),
         )
