@@ -15,6 +15,8 @@ def told_litres(vessel: Vessel, *, depth_cm: Decimal | None, volume_l: Decimal |
 
     Both may be given: then the litres count, and they must lie within 0.15 L of what the depth says.
     """
+    if volume_l is not None and volume_l < 0:
+        raise Refused("There is never less than 0 L in a bucket.", field="volume_l")
     if depth_cm is None or volume_l is None:
         return litres(vessel, volume_l=volume_l, depth_cm=depth_cm)
     by_depth = litres(vessel, volume_l=None, depth_cm=depth_cm)

@@ -82,6 +82,7 @@ WRONG = {
     "glaze in an empty one": (BRING | {"vessel": "B03", "depth_cm": "8"}, "vessel", "On record B03 is empty"),
     "deeper than the bucket": (BRING | {"depth_cm": "60"}, "depth_cm", "deeper than the bucket"),
     "minus depth": (BRING | {"depth_cm": "-8"}, "depth_cm", "at least 0 cm"),
+    "less than nothing": (BRING | {"volume_l_0": "-4", "volume_l_1": "L"}, "volume_l", "never less than 0 L"),
     "depth against litres": (
         BRING | {"depth_cm": "8", "volume_l_0": "9", "volume_l_1": "L"}, "volume_l", "Which is right?",
     ),

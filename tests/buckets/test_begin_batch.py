@@ -227,6 +227,7 @@ WRONG = {
     "depth as text": ({"depth_cm": "deep", "sg": "1.5"}, "This is not a number"),
     "too deep": ({"depth_cm": "400", "sg": "1.5"}, "deeper than the bucket"),
     "minus depth": ({"depth_cm": "-1", "sg": "1.5"}, "at least 0 cm"),
+    "minus litres": ({"volume_l_0": "-4", "volume_l_1": "L", "sg": "1.5"}, "never less than 0 L"),
     "no gravity": ({"depth_cm": "8", "sg": ""}, "What is the specific gravity in B02 now?"),
     "slipped gravity": ({"depth_cm": "8", "sg": "15.2"}, "can be read as 1.52"),
     "gravity of lead": ({"depth_cm": "8", "sg": "2.2"}, "between 1.00"),
