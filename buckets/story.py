@@ -65,7 +65,8 @@ def _rows(model: type[Model], fill: Fill, *with_rows: str) -> list[Any]:
 def _other_acts(fill: Fill) -> list[Entry]:
     """Acts on the fill that left no row of their own above: held, lifted, released, label printed."""
     told = {model._meta.label_lower for model in (Reading, Care, Use, Report)}
-    return [entry for entry in acts.story(fill)[:LENGTH] if entry.result_kind not in told]
+    others = acts.story(fill).exclude(act="bucket label printed")  # "label printed" is told already
+    return [entry for entry in others[:LENGTH] if entry.result_kind not in told]
 
 
 class _Teller:
