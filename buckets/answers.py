@@ -176,10 +176,13 @@ def _undecided(told: _Told) -> str:
     verdict = told.check.verdict
     doubt = f" ± {words.sg(verdict.U)}" if verdict else ""
     sg = words.sg(told.check.reading.sg) if told.check.reading else ""
-    chance = f" (chance inside {words.percent(100 * verdict.p_inside, 0)})" if verdict else ""
+    if verdict is None:
+        return f"SG {sg} may lie inside or outside {window(told.fill)}. Measure once more."
+    likely = "probably inside" if verdict.p_inside >= 0.5 else "probably outside"
+    chance = words.percent(100 * verdict.p_inside, 0)
     return (
-        f"SG {sg}{doubt} may lie inside or outside {window(told.fill)}{chance}. "
-        "Measure once more, with the largest flask."
+        f"SG {sg}{doubt} is {likely} {window(told.fill)} (chance inside {chance}), but this measurement "
+        "can’t tell. Measure once more, with the largest flask."
     )
 
 

@@ -1,5 +1,7 @@
 """The form for a reading: a known volume weighed, or the number typed; and the level, if it was read."""
 
+from typing import Any
+
 from django import forms
 
 from buckets.forms.acting import FillForm, LevelFields, RawMixin
@@ -18,3 +20,9 @@ class ReadingForm(RawMixin, MeasuredSgMixin, LevelFields, FillForm):
         max_length=200,
         error_messages={"max_length": "A note has at most 200 letters."},
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["sg"].label = "Specific gravity"
+        self.fields["tare_g"].help_text = "Left empty: the weight of the glass as it stands above."
+        self.fields["gross_g"].help_text = "Stirred glaze up to the mark, the outside wiped."

@@ -10,7 +10,7 @@ from buckets.operations.fills import empty_fill, take_over_bucket
 from buckets.operations.labels import print_bucket_label
 from studio.errors import NotAllowed, Refused
 from studio.room.models import Vessel
-from tests.buckets.rows import found, gannet, in_use, pail
+from tests.buckets.rows import GANNET, found, gannet, in_use, pail
 
 pytestmark = pytest.mark.django_db
 
@@ -21,10 +21,9 @@ def test_a_recipe_gives_target_window_density_and_contents(technician):
     assert (fill.target_sg, fill.half_window) == (Decimal("1.45"), Decimal("0.02"))
     assert (fill.glaze, fill.cone, fill.state) == ("Gannet White", "6", "testing")
     assert fill.history_unknown
-    assert fill.contents == [
-        {"material": "Silica", "words": "quartz dust"},
-        {"material": "Zirconium silicate", "words": ""},
-    ]
+    assert fill.particle_density == Decimal("2.731")
+    assert [entry["material"] for entry in fill.contents] == [name for name, *_ in GANNET]
+    assert {"material": "Silica", "words": "quartz dust"} in fill.contents
     parent = fill.parents.get()
     # slurry.md a: C = 2.731 x 0.52 / 1.731 kg/L, times 4.2 L
     assert float(parent.dry_g) == pytest.approx(2.731 * 0.52 / 1.731 * 4200, abs=0.01)
