@@ -4,9 +4,13 @@ Glazes, densities and target gravities: "demo_studio.md" 2 with its particle den
 bentonite 2.35, the rest from the reference table of particle densities).
 """
 
+import html
+import re
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
+
+from django.urls import reverse
 
 from studio.materials.models import Material
 from studio.people.models import Member
@@ -106,3 +110,17 @@ def form_data(**changes: Any) -> dict[str, Any]:
         "sieve_mesh": "80",
     }
     return data | changes
+
+
+def text(answer) -> str:
+    """The words of a page, without its markup."""
+    bare = re.sub(r"<[^>]+>", " ", answer.content.decode())
+    return " ".join(html.unescape(bare).replace("\u00a0", " ").replace("\u2009", " ").split())
+
+
+def page_of(recipe) -> str:
+    return reverse("recipe", kwargs={"pk": recipe.pk})
+
+
+def act_of(version, act) -> str:
+    return reverse(act, kwargs={"pk": version.recipe_id, "number": version.number})

@@ -9,6 +9,7 @@ from studio.errors import KeyUsedOtherwise, NotAllowed, Refused
 from studio.people.models import Entry
 from studio.recipes import queries
 from studio.recipes.models import Line, Recipe, Version
+from studio.recipes.operations import recipes
 from studio.recipes.operations.recipes import (
     add_recipe,
     bring_back_recipe,
@@ -81,6 +82,14 @@ def test_a_name_is_taken_in_any_case(technician):
     draft(technician)
     with pytest.raises(Refused, match="There is already a recipe called Linseed"):
         draft(technician, name="  lINSEED ")
+    assert Recipe.objects.count() == 1
+
+
+def test_a_name_taken_between_looking_and_writing_is_refused_all_the_same(technician, monkeypatch):
+    draft(technician)
+    monkeypatch.setattr(recipes, "_refuse_taken", lambda *args, **kwargs: None)
+    with pytest.raises(Refused, match="There is already a recipe called LINSEED"):
+        draft(technician, name="LINSEED")
     assert Recipe.objects.count() == 1
 
 

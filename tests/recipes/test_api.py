@@ -5,7 +5,7 @@ from uuid import uuid4
 import pytest
 
 from studio.recipes.models import Recipe, Version
-from tests.recipes.samples import approved, draft, form_data, lines, store, tamsin
+from tests.recipes.samples import approved, draft, form_data, lines, tamsin
 
 API = "/api/v1/"
 
@@ -23,13 +23,6 @@ def body(**changes):
     data = form_data(**changes)
     data.pop("key")
     return {name: value for name, value in data.items() if value != ""}
-
-
-@pytest.fixture
-def bram(client, technician):
-    store()
-    client.force_login(technician)
-    return technician
 
 
 def test_a_recipe_is_sent_as_text_and_comes_back_as_lines(client, bram):

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from studio.people.models import Entry
 from studio.recipes.models import Recipe, Version
-from tests.recipes.samples import form_data, store
+from tests.recipes.samples import form_data
 
 LONG = "x" * 7000
 
@@ -73,9 +73,7 @@ WRONG = [
 
 
 @pytest.fixture
-def signed_in(client, technician):
-    client.force_login(technician)
-    store()
+def signed_in(client, bram):
     return client
 
 

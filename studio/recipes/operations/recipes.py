@@ -7,6 +7,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from django.db import IntegrityError, transaction
+
 from studio.errors import Refused
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
@@ -64,7 +66,8 @@ def add_recipe(
     refuse_unless(by, RECIPES)
     details = _details(name, look, cone, atmosphere, colour, note, settles_min)
     _refuse_taken(details["name"])
-    recipe = Recipe.objects.create(**details)
+    recipe = Recipe(**details)
+    _save(recipe)
     return write_version(
         recipe,
         lines=lines,
@@ -91,6 +94,7 @@ def change_recipe(
     settles_min: Decimal | None,
     by: Member,
     key: UUID | None = None,
+    at: datetime | None = None,
 ) -> Recipe:
     """Change what a recipe is called and said to be. Its versions stay as they are; so do old batches."""
     recipe = Recipe.objects.select_for_update().get(pk=recipe.pk)
@@ -99,12 +103,14 @@ def change_recipe(
     _refuse_taken(details["name"], but=recipe)
     for field, value in details.items():
         setattr(recipe, field, value)
-    recipe.save(update_fields=list(details))
+    _save(recipe, list(details))
     return recipe
 
 
 @act("recipe retired", about="recipe")
-def retire_recipe(*, recipe: Recipe, reason: str, by: Member, key: UUID | None = None) -> Recipe:
+def retire_recipe(
+    *, recipe: Recipe, reason: str, by: Member, key: UUID | None = None, at: datetime | None = None
+) -> Recipe:
     """Take a recipe out of use: nothing new is asked for; batches and buckets of it stay as they are."""
     recipe = Recipe.objects.select_for_update().get(pk=recipe.pk)
     refuse_unless(by, RECIPES)
@@ -118,7 +124,9 @@ def retire_recipe(*, recipe: Recipe, reason: str, by: Member, key: UUID | None =
 
 
 @act("recipe brought back", about="recipe")
-def bring_back_recipe(*, recipe: Recipe, by: Member, key: UUID | None = None) -> Recipe:
+def bring_back_recipe(
+    *, recipe: Recipe, by: Member, key: UUID | None = None, at: datetime | None = None
+) -> Recipe:
     """Put a retired recipe back into use, with the version that was in force."""
     recipe = Recipe.objects.select_for_update().get(pk=recipe.pk)
     refuse_unless(by, RECIPES)
@@ -158,7 +166,20 @@ def _refuse_taken(name: str, but: Recipe | None = None) -> None:
     wanted = name.casefold()
     for pk, taken in Recipe.objects.values_list("pk", "name"):
         if taken.casefold() == wanted and (but is None or pk != but.pk):
-            raise Refused(
-                f"There is already a recipe called {taken}. Choose another name, or add a version to it.",
-                field="name",
-            )
+            raise _taken(taken)
+
+
+def _save(recipe: Recipe, fields: list[str] | None = None) -> None:
+    """Write it; somebody else may have taken the name since it was looked up."""
+    try:
+        with transaction.atomic():
+            recipe.save(update_fields=fields)
+    except IntegrityError as error:
+        raise _taken(recipe.name) from error
+
+
+def _taken(name: str) -> Refused:
+    return Refused(
+        f"There is already a recipe called {name}. Choose another name, or add a version to it.",
+        field="name",
+    )
