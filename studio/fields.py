@@ -9,6 +9,7 @@ from django import forms
 
 from studio.calc import units
 from studio.calc.typed import Ambiguous, Candidate, TypedProblem, parse_decimal, sg_candidates, typed_back
+from studio.tone import speak
 
 
 class NumberInput(forms.TextInput):
@@ -188,6 +189,10 @@ class ActForm(forms.Form):
             "invalid": "This form lost its key. Open the page again.",
         },
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        speak(self.fields.values())
 
     def act_args(self) -> dict[str, Any]:
         """Arguments for the operation: the cleaned values by their names."""

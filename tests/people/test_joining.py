@@ -237,8 +237,8 @@ def test_a_signed_in_person_does_not_join_again(client, manager, member):
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("name", "", "This field is required"),
-        ("name", "x" * 81, "at most 80 characters"),
+        ("name", "", "Nothing is typed here yet."),
+        ("name", "x" * 81, "At most 80 letters; these are 81."),
         ("username", "two words", "without a gap"),
         ("username", "<b>ilse</b>", "without a gap"),
         ("username", "i", "Two to forty letters"),

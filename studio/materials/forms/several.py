@@ -8,7 +8,8 @@ from studio.fields import MassField
 from studio.materials.forms.materials import price
 from studio.materials.models import Material
 from studio.materials.operations.materials import NewMaterial, RowRefused
-from studio.room.forms.kept import KeptForm, speak
+from studio.room.forms.kept import KeptForm
+from studio.tone import speak
 
 ROWS = 10
 MOST_ROWS = 60

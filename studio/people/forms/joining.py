@@ -6,6 +6,7 @@ from django.core.validators import RegexValidator
 
 from studio.fields import ActForm
 from studio.people.models.members import Role
+from studio.tone import speak
 
 ROLE_CHOICES = [
     (Role.MEMBER, "member: uses the buckets, reads, reports, asks for glaze"),
@@ -104,5 +105,6 @@ class LogIn(AuthenticationForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
+        speak(self.fields.values())
         self.fields["username"].label = "Name to sign in with"
         self.fields["username"].widget.attrs["spellcheck"] = "false"

@@ -1,46 +1,15 @@
 """What the forms of room and store share: the typed text is kept, and doubtful numbers are asked about."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from django import forms
-from django.core.validators import MaxLengthValidator
 
 from studio.fields import ActForm
 from studio.people.models import Entry
 
-SAYS = {
-    "required": "Nothing is typed here yet.",
-    "incomplete": "Choose the unit, too.",
-    "invalid_choice": "Choose one from the list.",
-}
-LETTERS = "At most %(limit_value)d letters; these are %(show_value)d."
-
-
-def speak(fields: Iterable[forms.Field]) -> None:
-    """Give fields the house's sentences, where they bring none of their own."""
-    for field in fields:
-        for code, sentence in SAYS.items():
-            if field.error_messages.get(code) == _framework_says(field, code):
-                field.error_messages[code] = sentence
-        for validator in field.validators:
-            if isinstance(validator, MaxLengthValidator):
-                validator.message = LETTERS
-        speak(getattr(field, "fields", ()))
-
-
-def _framework_says(field: forms.Field, code: str) -> Any:
-    """The message of the field's class, the nearest base first."""
-    said = (getattr(base, "default_error_messages", {}) for base in type(field).__mro__)
-    return next((messages[code] for messages in said if code in messages), None)
-
 
 class KeptForm(ActForm):
     """A form whose typed text goes with the act, for whoever doubts the number later."""
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        speak(self.fields.values())
 
     def act_args(self) -> dict[str, Any]:
         return {**super().act_args(), "raw": self.typed()}

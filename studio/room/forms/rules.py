@@ -1,8 +1,9 @@
 from django import forms
 
 from studio.fields import NumberField, plain
-from studio.room.forms.kept import KeptForm, speak
+from studio.room.forms.kept import KeptForm
 from studio.room.operations.policy import bounds_of
+from studio.tone import speak
 
 
 class RuleForm(KeptForm):
