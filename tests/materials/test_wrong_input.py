@@ -211,7 +211,7 @@ def everything() -> dict[str, object]:
 def sentence_beside(page: str, name: str) -> str:
     """What stands in the error of one field, "" when it has none."""
     found = re.search(rf'<p class="error" id="id_{name}_error">.*?<span>(.*?)</span></p>', page, re.S)
-    return html.unescape(found.group(1)).replace("\u00a0", " ").replace("\u2009", " ") if found else ""
+    return re.sub("[\u00a0\u2009\u202f]", " ", html.unescape(found.group(1))) if found else ""
 
 
 @pytest.mark.parametrize("wrong", TABLE, ids=str)
@@ -228,12 +228,12 @@ def test_a_wrong_answer_is_named_beside_its_field_and_nothing_is_written(client,
     assert [text for text in kept if html.escape(text.strip()) not in page] == []
 
 
-@pytest.mark.parametrize("page", sorted(GOOD))
-def test_the_good_form_of_the_table_is_taken(client, at, page):
+@pytest.mark.parametrize("name", sorted(GOOD))
+def test_the_good_form_of_the_table_is_taken(client, at, name):
     """Else the table would prove nothing: each page refuses for the one wrong field alone."""
-    typed = {**GOOD[page], "key": str(uuid4()), **({"sure": "on"} if page == "use-up-lot" else {})}
+    typed = {**GOOD[name], "key": str(uuid4()), **({"sure": "on"} if name == "use-up-lot" else {})}
     before = everything()
-    assert client.post(at(page), typed).status_code == 303
+    assert client.post(at(name), typed).status_code == 303
     assert everything() != before
 
 

@@ -94,44 +94,44 @@ def test_only_technicians_may(request, who):
 
 
 @pytest.fixture
-def page(client, technician):
+def pages(client, technician):
     client.force_login(technician, backend="django.contrib.auth.backends.ModelBackend")
     return client
 
 
-def test_a_scale_through_its_pages(page):
+def test_a_scale_through_its_pages(pages):
     typed = {"name": "Fine scale", "division_g_0": "0,1", "division_g_1": "g"}
     typed |= {"capacity_g_0": "600", "capacity_g_1": "g"}
-    added = page.post(reverse("add-scale"), {**typed, "key": str(uuid4())}, follow=True)
+    added = pages.post(reverse("add-scale"), {**typed, "key": str(uuid4())}, follow=True)
     assert "Fine scale is in the room." in added.content.decode()
     pk = Scale.objects.get().pk
-    assert 'value="0.1"' in page.get(reverse("change-scale", args=[pk])).content.decode()
-    page.post(reverse("change-scale", args=[pk]), {**typed, "capacity_g_0": "1200", "key": str(uuid4())})
-    page.post(reverse("retire-scale", args=[pk]), {"key": str(uuid4())})
-    text = page.get(reverse("scale", args=[pk])).content.decode()
+    assert 'value="0.1"' in pages.get(reverse("change-scale", args=[pk])).content.decode()
+    pages.post(reverse("change-scale", args=[pk]), {**typed, "capacity_g_0": "1200", "key": str(uuid4())})
+    pages.post(reverse("retire-scale", args=[pk]), {"key": str(uuid4())})
+    text = pages.get(reverse("scale", args=[pk])).content.decode()
     assert "retired" in text
     assert "1.2\u00a0kg" in text
-    page.post(reverse("bring-back-scale", args=[pk]), {"key": str(uuid4())})
-    assert "Scale in use" in page.get(reverse("scale", args=[pk])).content.decode()
+    pages.post(reverse("bring-back-scale", args=[pk]), {"key": str(uuid4())})
+    assert "Scale in use" in pages.get(reverse("scale", args=[pk])).content.decode()
 
 
-def test_a_glass_through_its_pages(page):
+def test_a_glass_through_its_pages(pages):
     typed = {"name": "Cylinder 100", "kind": "cylinder", "volume_ml": "100", "tolerance_ml": "0.50"}
-    assert "ASTM E1272" in page.get(reverse("add-glass")).content.decode()
-    page.post(reverse("add-glass"), {**typed, "key": str(uuid4())})
+    assert "ASTM E1272" in pages.get(reverse("add-glass")).content.decode()
+    pages.post(reverse("add-glass"), {**typed, "key": str(uuid4())})
     pk = Glass.objects.get().pk
-    page.post(
+    pages.post(
         reverse("change-glass", args=[pk]),
         {**typed, "empty_g_0": "65.7", "empty_g_1": "g", "key": str(uuid4())},
     )
-    assert "65.7\u00a0g" in page.get(reverse("glass", args=[pk])).content.decode()
-    page.post(reverse("retire-glass", args=[pk]), {"key": str(uuid4())})
+    assert "65.7\u00a0g" in pages.get(reverse("glass", args=[pk])).content.decode()
+    pages.post(reverse("retire-glass", args=[pk]), {"key": str(uuid4())})
     assert Glass.objects.get().retired_at is not None
-    page.post(reverse("bring-back-glass", args=[pk]), {"key": str(uuid4())})
+    pages.post(reverse("bring-back-glass", args=[pk]), {"key": str(uuid4())})
     assert Glass.objects.get().retired_at is None
 
 
-def test_add_it_then_another_stays_on_the_form(page):
+def test_add_it_then_another_stays_on_the_form(pages):
     typed = {"name": "Flask", "kind": "flask", "volume_ml": "250", "tolerance_ml": "1", "another": "1"}
-    answer = page.post(reverse("add-glass"), {**typed, "key": str(uuid4())})
+    answer = pages.post(reverse("add-glass"), {**typed, "key": str(uuid4())})
     assert (answer.status_code, answer.url) == (303, reverse("add-glass"))

@@ -109,31 +109,31 @@ TYPED = {
 
 
 @pytest.fixture
-def page(client, technician):
+def pages(client, technician):
     client.force_login(technician, backend="django.contrib.auth.backends.ModelBackend")
     return client
 
 
-def test_the_page_keeps_what_was_typed(page):
-    answer = page.post(reverse("add-vessel"), {**TYPED, "key": str(uuid4())})
+def test_the_page_keeps_what_was_typed(pages):
+    answer = pages.post(reverse("add-vessel"), {**TYPED, "key": str(uuid4())})
     assert (answer.status_code, answer.url) == (303, "/room/vessels/B02/")
     vessel = Vessel.objects.get()
     assert (vessel.bottom_cm, vessel.empty_g) == (Decimal("25.6"), Decimal(1135))
     assert "bottom_cm=25,6" in Entry.objects.get(act="vessel added").content["raw"]
-    assert "20.36" in page.get(answer.url).content.decode()
+    assert "20.36" in pages.get(answer.url).content.decode()
 
 
-def test_litres_appear_while_typing(page):
-    answer = page.get(reverse("vessel-litres"), {k: TYPED[k] for k in ("bottom_cm", "top_cm", "height_cm")})
+def test_litres_appear_while_typing(pages):
+    answer = pages.get(reverse("vessel-litres"), {k: TYPED[k] for k in ("bottom_cm", "top_cm", "height_cm")})
     text = answer.content.decode().replace("\u00a0", " ")
     assert "20.36 L" in text
     assert "17.31 L" in text
-    assert "Type the three inner sizes" in page.get(reverse("vessel-litres")).content.decode()
-    assert "Type the three" in page.get(reverse("vessel-litres"), {"bottom_cm": "x"}).content.decode()
+    assert "Type the three inner sizes" in pages.get(reverse("vessel-litres")).content.decode()
+    assert "Type the three" in pages.get(reverse("vessel-litres"), {"bottom_cm": "x"}).content.decode()
 
 
-def test_without_a_script_a_button_shows_the_litres_and_writes_nothing(page):
-    answer = page.post(reverse("add-vessel"), {**TYPED, "code": "", "look": "1", "key": str(uuid4())})
+def test_without_a_script_a_button_shows_the_litres_and_writes_nothing(pages):
+    answer = pages.post(reverse("add-vessel"), {**TYPED, "code": "", "look": "1", "key": str(uuid4())})
     text = answer.content.decode().replace("\u00a0", " ")
     assert answer.status_code == 200
     assert "20.36 L" in text
@@ -141,13 +141,13 @@ def test_without_a_script_a_button_shows_the_litres_and_writes_nothing(page):
     assert not Vessel.objects.exists()
 
 
-def test_the_change_page_shows_the_sizes_and_reads_them_back(page, technician):
+def test_the_change_page_shows_the_sizes_and_reads_them_back(pages, technician):
     vessel = acts.add_vessel(code="B02", by=technician, **P20)
-    text = page.get(reverse("change-vessel", args=["B02"])).content.decode()
+    text = pages.get(reverse("change-vessel", args=["B02"])).content.decode()
     assert 'name="empty_g_0" value="1135"' in text
     assert '<option value="g" selected>' in text
     again = {**TYPED, "height_cm": "34", "empty_g_0": "1135", "empty_g_1": "g", "key": str(uuid4())}
-    assert page.post(reverse("change-vessel", args=["B02"]), again).status_code == 303
+    assert pages.post(reverse("change-vessel", args=["B02"]), again).status_code == 303
     vessel.refresh_from_db()
     assert (vessel.height_cm, vessel.empty_g) == (Decimal(34), Decimal(1135))
 
@@ -156,9 +156,9 @@ def test_the_change_page_shows_the_sizes_and_reads_them_back(page, technician):
     ("name", "typed", "then"),
     [("move-vessel", {"place": "shelf D2"}, "shelf D2"), ("put-away-vessel", {}, "Away")],
 )
-def test_the_other_acts_have_their_page(page, technician, name, typed, then):
+def test_the_other_acts_have_their_page(pages, technician, name, typed, then):
     acts.add_vessel(code="B02", by=technician, **P20)
-    assert page.get(reverse(name, args=["B02"])).status_code == 200
-    answer = page.post(reverse(name, args=["B02"]), {**typed, "key": str(uuid4())}, follow=True)
+    assert pages.get(reverse(name, args=["B02"])).status_code == 200
+    answer = pages.post(reverse(name, args=["B02"]), {**typed, "key": str(uuid4())}, follow=True)
     assert answer.status_code == 200
     assert then in answer.content.decode()
