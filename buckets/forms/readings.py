@@ -24,5 +24,5 @@ class ReadingForm(RawMixin, MeasuredSgMixin, LevelFields, FillForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["sg"].label = "Specific gravity"
-        self.fields["tare_g"].help_text = "Left empty: the weight of the glass as it stands above."
+        self.fields["tare_g"].help_text = "Left empty: the glass’s own weight, as above."
         self.fields["gross_g"].help_text = "Stirred glaze up to the mark, the outside wiped."
