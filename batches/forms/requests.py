@@ -9,8 +9,5 @@ class DeclineForm(ActForm):
     reason = forms.CharField(
         label="Why not, and what would do instead",
         max_length=200,
-        error_messages={
-            "required": "Say why, so that the asker knows what to do instead.",
-            "max_length": "At most 200 letters.",
-        },
+        error_messages={"required": "Say why, so that the asker knows what to do instead."},
     )

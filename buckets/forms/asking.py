@@ -27,15 +27,6 @@ Kind = Request.Wish
 AMOUNTS = ("litres_0", "dry_0")  # a query that carries one of these asks for the plan
 
 
-def is_date(label: str, **kwargs: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label,
-        widget=forms.DateInput({"type": "date"}),
-        error_messages={"invalid": "A day is written like 2026-04-20."},
-        **kwargs,
-    )
-
-
 class AskForm(ToldLevel, ActForm):
     """A wish for glaze, said as litres at an SG, as dry mass, or by bringing a bucket to an amount.
 
@@ -64,13 +55,8 @@ class AskForm(ToldLevel, ActForm):
     vessel = VesselField(label="Bucket", required=False)
     old_sg = GravityField(label="Its specific gravity now", required=False)
     fill = LookedAtField()
-    why = forms.CharField(
-        label="What it is for",
-        required=False,
-        max_length=200,
-        error_messages={"max_length": "At most 200 letters."},
-    )
-    wanted_on = is_date("Wanted by", required=False)
+    why = forms.CharField(label="What it is for", required=False, max_length=200)
+    wanted_on = forms.DateField(label="Wanted by", required=False, widget=forms.DateInput({"type": "date"}))
 
     field_order = ["version", "wish", "litres", "dry", "to_sg", "vessel", "depth_cm", "volume_l", "old_sg"]
     SENT_ALONG = ("why", "wanted_on")
@@ -124,6 +110,16 @@ class AskForm(ToldLevel, ActForm):
             "old_sg": self.asked.old_sg,
             "raw": self.typed(),
         }
+
+    def dress(self, kind: str) -> None:
+        """Show the fields as this way of saying it needs them. For after validating: it changes no rule."""
+        dry = kind in (Kind.DRY_BASE, Kind.DRY_TOTAL)
+        self.fields["dry" if dry else "litres"].required = True
+        self.fields["vessel"].required = kind == Kind.BRING_TO
+        self.fields["litres"].label = "Bring it to" if kind == Kind.BRING_TO else "Litres"
+        of_dry = [(Kind.DRY_BASE.value, "of base, additions on top"), (Kind.DRY_TOTAL.value, "in all")]
+        choices = of_dry if dry else list(Kind.choices)
+        self.fields["wish"].widget = forms.RadioSelect(choices=choices)
 
     def to_send(self) -> list[tuple[str, str]]:
         """Hidden inputs that send exactly the wish that was worked out: as typed, and what was filled in."""

@@ -74,6 +74,7 @@ def _ask_context(form: AskForm) -> dict[str, Any]:
         "makes_nothing": not form.is_bound and not makeable().exists(),
     }
     form.is_valid()  # a refused day or reason still lets the wish be shown
+    form.dress(context["kind"])
     if form.asked is None:
         return context
     context |= {"vessel": form.cleaned_data["vessel"], "version": form.cleaned_data["version"]}

@@ -59,11 +59,11 @@ WRONG = {
     "litres without end": (LITRES | {"litres_0": "Infinity"}, "litres", "This is not a number"),
     "litres that read two ways": (LITRES | {"litres_0": "1,000"}, "litres", "read as 1 or as 1000"),
     "litres half typed": (LITRES | {"litres_0": "10,"}, "litres", "stops at its comma"),
-    "a wrong unit": (LITRES | {"litres_1": "kg"}, "litres", "kg is not one of the available choices"),
+    "a wrong unit": (LITRES | {"litres_1": "kg"}, "litres", "Choose one from the list"),
     "no dry mass": (DRY | {"dry_0": ""}, "dry", "How much dry glaze should it be?"),
     "minus dry mass": (DRY | {"dry_0": "-1"}, "dry", "more than 0 g"),
     "dry mass of a ship": (DRY | {"dry_0": "1001"}, "dry", "at most 1000000 g"),
-    "dry mass in litres": (DRY | {"dry_1": "L"}, "dry", "L is not one of the available choices"),
+    "dry mass in litres": (DRY | {"dry_1": "L"}, "dry", "Choose one from the list"),
     "a speck of dry mass": (DRY | {"dry_0": "0.1", "dry_1": "g"}, "dry", "less than any scale here shows"),
     "water as a wish": (LITRES | {"to_sg": "1"}, "to_sg", "that of plain water or less"),
     "lighter than water": (LITRES | {"to_sg": "0,5"}, "to_sg", "that of plain water or less"),
@@ -98,7 +98,7 @@ WRONG = {
     "a long story": (LITRES | {"why": "a" * 201}, "why", "At most 200 letters"),
     "no key": (LITRES | {"key": ""}, None, "lost its key"),
     "a key of one's own": (LITRES | {"key": "1234"}, None, "lost its key"),
-    "a nought byte": (LITRES | {"why": "a\x00b"}, "why", "Null characters are not allowed"),
+    "a nought byte": (LITRES | {"why": "a\x00b"}, "why", "holds a character that cannot be kept"),
 }  # fmt: skip
 
 

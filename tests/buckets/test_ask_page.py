@@ -76,7 +76,7 @@ def test_scenario_a_is_worked_out_before_anything_is_sent(client, technician, ga
         "then powder into the water",
         "safety data sheet",
         "7 204 g against 7 203.8 g, +0.2 g",
-        "110 % of the base in all",
+        "In all110 % of the base",
     ):
         assert words in said, words
     for words in ("1 441 g", "1 834 g", "1 113 g", "1 048 g", "655 g", "± 14.4 g", "± 3.3 g"):

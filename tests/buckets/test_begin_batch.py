@@ -234,7 +234,7 @@ WRONG = {
     "gravity as words": ({"depth_cm": "8", "sg": "thick"}, "This is not a number"),
     "both, apart": ({"depth_cm": "8", "volume_l_0": "9", "volume_l_1": "L", "sg": "1.5"}, "Which is right?"),
     "over the brim": ({"volume_l_0": "30", "volume_l_1": "L", "sg": "1.5"}, "does not fit"),
-    "a wrong unit": ({"volume_l_0": "4", "volume_l_1": "stone", "sg": "1.5"}, "not one of the available"),
+    "a wrong unit": ({"volume_l_0": "4", "volume_l_1": "stone", "sg": "1.5"}, "Choose one from the list"),
     "another fill": ({"depth_cm": "8", "sg": "1.5", "fill": "99999"}, "made for another bucket"),
     "no way left": ({"volume_l_0": "17", "volume_l_1": "L", "sg": "1.6"}, "more than the 15 L asked for"),
 }
