@@ -6,7 +6,9 @@ class BucketsConfig(AppConfig):
 
     def ready(self) -> None:
         from buckets.models import Fill
+        from buckets.operations.away import refuse_full
         from studio.people import rights
+        from studio.room.operations import vessels
         from studio.room.steps import Step, add_step
 
         add_step(
@@ -20,3 +22,4 @@ class BucketsConfig(AppConfig):
                 rows=lambda: Fill.objects.filter(emptied_at=None),
             )
         )
+        vessels.BEFORE_AWAY.append(refuse_full)
