@@ -26,7 +26,7 @@ class RowForm(forms.Form):
     role = forms.ChoiceField(
         label="What is it?",
         choices=[
-            (Material.Role.PLAIN, "base material"),
+            (Material.Role.PLAIN, "base"),
             (Material.Role.COLOURANT, "colourant"),
             (Material.Role.OPACIFIER, "opacifier"),
             (Material.Role.ADDITIVE, "additive"),
