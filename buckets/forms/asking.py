@@ -65,6 +65,11 @@ class AskForm(ToldLevel, ActForm):
     asked: Wish | None = None
     taken_from_page = False
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self["wish"].value() == Kind.BRING_TO:
+            self.fields["litres"].label = "Bring it to"
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         self._amount(cleaned)
@@ -116,7 +121,6 @@ class AskForm(ToldLevel, ActForm):
         dry = kind in (Kind.DRY_BASE, Kind.DRY_TOTAL)
         self.fields["dry" if dry else "litres"].required = True
         self.fields["vessel"].required = kind == Kind.BRING_TO
-        self.fields["litres"].label = "Bring it to" if kind == Kind.BRING_TO else "Litres"
         of_dry = [(Kind.DRY_BASE.value, "of base, additions on top"), (Kind.DRY_TOTAL.value, "in all")]
         choices = of_dry if dry else list(Kind.choices)
         self.fields["wish"].widget = forms.RadioSelect(choices=choices)
@@ -152,7 +156,8 @@ class AskForm(ToldLevel, ActForm):
             )
 
     def _brought(self, cleaned: dict[str, Any], vessel: Vessel) -> None:
-        told_l, sg = self.told(vessel), cleaned.get("old_sg")
+        told_l = self.told(vessel, on_record=self.there.volume_l if self.there else None)
+        sg = cleaned.get("old_sg")
         if self.there is None:
             cleaned["old_volume_l"], cleaned["old_sg"] = Decimal(0), None
             if told_l or sg is not None:

@@ -17,7 +17,7 @@ from studio.fields import ActForm
 class BeginForm(ToldLevel, ActForm):
     """What is in the bucket now, measured again before weighing. Needed only when there is something."""
 
-    sg = GravityField(label="Its specific gravity now", required=False)
+    sg = GravityField(label="Its specific gravity now")
     fill = LookedAtField()
     field_order = ["depth_cm", "volume_l", "sg"]
 
@@ -27,6 +27,9 @@ class BeginForm(ToldLevel, ActForm):
         if there is None:
             for name in ("depth_cm", "volume_l", "sg"):
                 del self.fields[name]
+        else:
+            asked = f"What is the specific gravity in {there.vessel.code} now?"
+            self.fields["sg"].error_messages["required"] = asked
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -40,8 +43,6 @@ class BeginForm(ToldLevel, ActForm):
         cleaned["told_l"] = self.told(self.there.vessel)
         if cleaned["told_l"] is None and not {"depth_cm", "volume_l"} & set(self.errors):
             self.add_error("depth_cm", f"How much is in {self.there.vessel.code} now? Depth or litres.")
-        if "sg" in cleaned and cleaned["sg"] is None:
-            self.add_error("sg", f"What is the specific gravity in {self.there.vessel.code} now?")
         return cleaned
 
     def act_args(self) -> dict[str, Any]:
@@ -79,7 +80,7 @@ class PourForm(ToldLevel, ActForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if cleaned.get("vessel") is not None:
-            self.told(cleaned["vessel"])
+            self.told(cleaned["vessel"], on_record=self.initial.get("volume_l"))
         return cleaned
 
     def act_args(self) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from buckets.models import Fill
-from studio.calc.typed import TypedProblem, parse_decimal, sg_candidates
+from studio.calc.typed import Candidate, TypedProblem, parse_decimal, sg_candidates
 from studio.fields import NumberInput
 from studio.recipes.models import Recipe, Version
 from studio.room.models import Vessel
@@ -64,7 +64,11 @@ def _bucket_rows() -> Rows:
 
 
 class VersionField(forms.CharField):
-    """A recipe by the number of its approved version."""
+    """A recipe by the number of the row of its approved version."""
+
+    sent_as = int
+
+    sent_as = int  # in the API
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("widget", RowSelect(_recipe_rows, "Choose a glaze"))
@@ -122,5 +126,10 @@ class GravityField(forms.CharField):
             raise forms.ValidationError(str(problem)) from problem
         if candidates[0].sure:
             return candidates[0].sg.quantize(Decimal("0.0001"))
-        ways = "; ".join(f"{c.sg.normalize():f} ({c.how})" for c in candidates)
+        ways = "; ".join(_way(candidate) for candidate in candidates)
         raise forms.ValidationError(f"That can be read as {ways}. Type the one you mean.")
+
+
+def _way(candidate: Candidate) -> str:
+    sg = f"{candidate.sg.normalize():f}"
+    return f"{sg} ({candidate.how.removeprefix(f'{sg}, ')})"

@@ -16,15 +16,18 @@ class ToldLevel(forms.Form):
     depth_cm = NumberField(label="Depth with the stick", unit="cm", minimum=0, maximum=500, required=False)
     volume_l = VolumeField(label="or litres, if you know better", above=None, required=False)
 
-    def told(self, vessel: Vessel) -> Decimal | None:
-        """Litres told for ``vessel``; a disagreement is put beside the field."""
+    def told(self, vessel: Vessel, *, on_record: Decimal | None = None) -> Decimal | None:
+        """Litres told for ``vessel``; a disagreement is put beside the field.
+
+        Litres that still stand as the page filled them in (``on_record``) give way to a depth.
+        """
+        depth_cm, volume_l = self.cleaned_data.get("depth_cm"), self.cleaned_data.get("volume_l")
         try:
-            return told_litres(
-                vessel,
-                depth_cm=self.cleaned_data.get("depth_cm"),
-                volume_l=self.cleaned_data.get("volume_l"),
-            )
+            return told_litres(vessel, depth_cm=depth_cm, volume_l=volume_l)
         except Refused as refusal:
+            if depth_cm is not None and volume_l is not None and volume_l == on_record:
+                self.cleaned_data["volume_l"] = None
+                return self.told(vessel)
             self.add_error(refusal.field, refusal.sentence)
             return None
 

@@ -105,7 +105,7 @@ def begin(request: HttpRequest, number: str) -> HttpResponse:
     if batch.state != Batch.State.PLANNED:
         return redirect("batch", number)
     there = fill_of(batch)
-    form = BeginForm(_measured(request, there), batch=batch, there=there, initial=_as_recorded(there))
+    form = BeginForm(_measured(request, there), batch=batch, there=there)
     return act_page(
         request,
         form,
@@ -127,17 +127,6 @@ def _measured(request: HttpRequest, there: Fill | None) -> QueryDict | None:
     typed = request.GET.copy()
     typed["key"] = str(uuid4())
     return typed
-
-
-def _as_recorded(there: Fill | None) -> dict[str, Any]:
-    reading = newest_reading(there) if there else None
-    if there is None:
-        return {}
-    return {
-        "volume_l": there.volume_l,
-        "sg": f"{reading.sg.normalize():f}" if reading and reading.sg else "",
-        "fill": there.pk,
-    }
 
 
 def _begin_context(batch: Batch, there: Fill | None, form: BeginForm) -> dict[str, Any]:
