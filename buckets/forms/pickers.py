@@ -66,8 +66,6 @@ def _bucket_rows() -> Rows:
 class VersionField(forms.CharField):
     """A recipe by the number of the row of its approved version."""
 
-    sent_as = int
-
     sent_as = int  # in the API
 
     def __init__(self, **kwargs: Any) -> None:
