@@ -6,8 +6,6 @@ from contextlib import contextmanager
 from django.apps import apps
 from django.db import connections
 
-from studio.records import AppendOnly
-
 SENTENCE = "history is added to, never edited"
 POSTGRES_FUNCTION = f"""
 CREATE OR REPLACE FUNCTION stirbook_append_only() RETURNS trigger AS $$
@@ -16,8 +14,8 @@ BEGIN RAISE EXCEPTION '{SENTENCE}: %', TG_TABLE_NAME; END $$ LANGUAGE plpgsql
 
 
 def tables() -> list[str]:
-    """Names of the tables of every AppendOnly model."""
-    return sorted(m._meta.db_table for m in apps.get_models() if issubclass(m, AppendOnly))
+    """Names of the tables whose model says ``append_only``: history, and lines of recipe versions."""
+    return sorted(m._meta.db_table for m in apps.get_models() if getattr(m, "append_only", False))
 
 
 def lay(alias: str = "default") -> None:

@@ -19,7 +19,9 @@ class Fill(models.Model):
     number = models.PositiveIntegerField(unique=True)
     vessel = models.ForeignKey("room.Vessel", models.PROTECT, related_name="fills")
     recipe = models.ForeignKey("recipes.Recipe", models.PROTECT, null=True, blank=True, related_name="fills")
-    version = models.ForeignKey("recipes.Version", models.PROTECT, null=True, blank=True, related_name="fills")
+    version = models.ForeignKey(
+        "recipes.Version", models.PROTECT, null=True, blank=True, related_name="fills"
+    )
     glaze = models.CharField(max_length=80)
     look = models.CharField(max_length=160, blank=True)
     cone = models.CharField(max_length=4, blank=True)
@@ -42,11 +44,19 @@ class Fill(models.Model):
     # --- as it stands
     volume_l = volume_field(default=0)
     check_reading = models.ForeignKey(
-        "buckets.Reading", models.PROTECT, null=True, blank=True, related_name="+",
+        "buckets.Reading",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
         help_text="the technician's last reading",
     )
     member_reading = models.ForeignKey(
-        "buckets.Reading", models.PROTECT, null=True, blank=True, related_name="+",
+        "buckets.Reading",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
         help_text="a member's last reading",
     )
     stirred_at = models.DateTimeField(null=True, blank=True)
@@ -71,8 +81,12 @@ class Fill(models.Model):
 class Parent(models.Model):
     """Where a fill came from: a batch, another fill, or found; with its dry mass and share."""
 
+    append_only = True
+
     fill = models.ForeignKey(Fill, models.CASCADE, related_name="parents")
-    batch = models.ForeignKey("batches.Batch", models.PROTECT, null=True, blank=True, related_name="poured_into")
+    batch = models.ForeignKey(
+        "batches.Batch", models.PROTECT, null=True, blank=True, related_name="poured_into"
+    )
     parent_fill = models.ForeignKey(Fill, models.PROTECT, null=True, blank=True, related_name="children")
     version = models.ForeignKey("recipes.Version", models.PROTECT, null=True, blank=True, related_name="+")
     dry_g = mass_field(null=True, blank=True)

@@ -112,7 +112,7 @@ def test_a_doubtful_number_is_offered_never_guessed(client, bram):
 
 
 WRONG_WEIGHTS = [
-    ("", "required"),
+    ("", "Nothing is typed"),
     ("heavy", "number"),
     ("-5", "more than 0 g"),
     ("0", "more than 0 g"),

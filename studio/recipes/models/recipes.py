@@ -81,6 +81,8 @@ class Version(models.Model):
 class Line(models.Model):
     """One line as it stood in the notebook: base sums for itself, additions come on top."""
 
+    append_only = True  # a version is changed by making another; the database refuses anything else
+
     class Kind(models.TextChoices):
         BASE = "base", "base"
         ADDITION = "addition", "addition"
