@@ -2,24 +2,33 @@
 
 from typing import Any
 
+from django import forms
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
-from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import generics, serializers
 
 from buckets import making_api
+from buckets import serializers as out
+from buckets.advice import to_target
 from buckets.forms import acting, holding, readings, taking_over
 from buckets.models import Care, Fill, Reading, Report, Use
-from buckets.operations import care, fills, reports
+from buckets.operations import care, fills, labels, reports
 from buckets.operations import holding as holds
 from buckets.operations import readings as measuring
-from buckets.queries import open_fills, with_standing
-from buckets.serializers import CareOut, FillOut, FillWithParents, ReadingOut, ReportOut, UseOut
-from studio.api_kit import Pages, act_view
+from buckets.queries import watered_at, with_standing
+from safety.api import LabelOut
+from studio.api_kit import ListOf, One, Question, act_at, row_of
+from studio.api_kit.asking import one_of, words
 from studio.fields import ActForm
 from studio.people.doors import needs
+from studio.people.rights import MAKE, SEE, USE, WET
 from studio.room import policy
+
+
+class FillsAsked(forms.Form):
+    vessel = words("In the bucket with this code", 12)
+    state = one_of("In this state", Fill.State.choices)
+    all = one_of("true: emptied ones, too", [("true", "true"), ("false", "false")])
 
 
 class WithRules:
@@ -30,201 +39,153 @@ class WithRules:
         return {**context, "rules": policy.in_force()}
 
 
-@needs("see")
-@extend_schema(
-    operation_id="fills_list",
-    parameters=[OpenApiParameter("all", bool, description="true: emptied ones, too")],
-)
-class Fills(WithRules, generics.ListAPIView):
+@needs(SEE)
+class Fills(WithRules, ListOf):
     """What is in the buckets now, each with its dip check; newest first."""
 
-    queryset = Fill.objects.none()
-    serializer_class = FillOut
-    pagination_class = Pages
+    operation = "fills"
+    query = FillsAsked
+    queryset = Fill.objects.all()
+    serializer_class = out.FillOut
 
-    def get_queryset(self) -> QuerySet[Fill]:
-        return with_standing(Fill.objects.all()) if self.request.GET.get("all") == "true" else open_fills()
+    def narrow(self, rows: QuerySet[Fill], **asked: Any) -> QuerySet[Fill]:
+        if asked["all"] != "true" and asked["state"] != Fill.State.EMPTIED:
+            rows = rows.filter(emptied_at=None)
+        return super().narrow(with_standing(rows), vessel__code=asked["vessel"], state=asked["state"])
 
 
-@needs("see")
-@extend_schema(operation_id="fill")
-class OneFill(WithRules, generics.RetrieveAPIView):
+@needs(SEE)
+class OneFill(WithRules, One):
     """One fill with its parents and its dip check."""
 
-    queryset = with_standing(Fill.objects.all()).prefetch_related("parents")
-    serializer_class = FillWithParents
+    operation = "fill"
+    queryset = with_standing(Fill.objects.all()).prefetch_related("parents__batch")
+    serializer_class = out.FillWithParents
 
 
-class OfFill(generics.ListAPIView):
+@needs(SEE)
+class DipCheckOfFill(Question):
+    """May I dip into it now? The answer with its reasons, its age and until when it holds."""
+
+    operation = "dip_check"
+    output = out.DipCheckOut
+
+    def find(self, pk: int) -> dict[str, Any]:
+        fill = get_object_or_404(with_standing(Fill.objects.all()), pk=pk)
+        return out.dip_check_out(fill, policy.in_force())
+
+
+@needs(SEE)
+class ToTargetOfFill(Question):
+    """What to add to it, or take off, so that it comes to its target."""
+
+    operation = "to_target"
+    output = out.ToTargetOut
+
+    def find(self, pk: int) -> dict[str, Any]:
+        fill = get_object_or_404(with_standing(Fill.objects.all()), pk=pk)
+        found = to_target(fill)
+        facts = {name: getattr(found, name, None) for name in out.ToTargetOut().fields}
+        known = {"way": found.way, "may_decant": found.may_decant} if found else {}
+        return facts | {"way": "not known", "may_decant": False, "watered_at": watered_at(fill)} | known
+
+
+class OfFill(ListOf):
     """Rows of one fill, newest first."""
 
-    pagination_class = Pages
-    queryset: QuerySet[Any]
-
-    def get_queryset(self) -> QuerySet[Any]:
-        if getattr(self, "swagger_fake_view", False):
-            return self.queryset.none()
-        return self.queryset.filter(fill=get_object_or_404(Fill, pk=self.kwargs["pk"]))
+    def narrow(self, rows: QuerySet[Any], **asked: Any) -> QuerySet[Any]:
+        return rows.filter(fill=get_object_or_404(Fill, pk=self.kwargs["pk"]))
 
 
-@needs("see")
-@extend_schema(operation_id="readings_of_fill")
+@needs(SEE)
 class Readings(OfFill):
     """Readings of a fill, taken back ones and what took them back included."""
 
-    queryset = Reading.objects.all()
-    serializer_class = ReadingOut
+    operation = "readings_of_fill"
+    queryset = Reading.objects.select_related("fill")
+    serializer_class = out.ReadingOut
 
 
-@needs("see")
-@extend_schema(operation_id="care_of_fill")
+@needs(SEE)
+class OneReading(One):
+    """One reading."""
+
+    operation = "reading"
+    queryset = Reading.objects.select_related("fill")
+    serializer_class = out.ReadingOut
+
+
+@needs(SEE)
 class CareOfFill(OfFill):
     """What was done to a fill."""
 
+    operation = "care_of_fill"
     queryset = Care.objects.all()
-    serializer_class = CareOut
+    serializer_class = out.CareOut
 
 
-@needs("see")
-@extend_schema(operation_id="uses_of_fill")
+@needs(SEE)
 class Uses(OfFill):
     """What was used from a fill."""
 
+    operation = "uses_of_fill"
     queryset = Use.objects.all()
-    serializer_class = UseOut
+    serializer_class = out.UseOut
 
 
-@needs("see")
-@extend_schema(operation_id="reports_of_fill")
+@needs(SEE)
 class Reports(OfFill):
     """What was reported about a fill, with the answers."""
 
+    operation = "reports_of_fill"
     queryset = Report.objects.all()
-    serializer_class = ReportOut
+    serializer_class = out.ReportOut
 
 
-def _fill(request: Any, pk: int) -> dict[str, Any]:
-    return {"fill": get_object_or_404(Fill.objects.select_related("vessel"), pk=pk)}
-
-
-def _on_fill(
-    name: str,
-    right: str,
-    form: type[ActForm],
-    do: Any,
-    output: type[serializers.Serializer] = FillOut,
-) -> Any:
-    """An act on the fill in the address."""
-    return act_view(
-        name, right=right, form=form, do=do, output=output, about=_fill, form_kwargs=lambda _, about: about
-    )
-
-
-def _of(model: Any, name: str) -> Any:
-    def fetch(request: Any, pk: int) -> dict[str, Any]:
-        return {name: get_object_or_404(model.objects.select_related("fill__vessel"), pk=pk)}
-
-    return fetch
-
-
-def _take_back(name: str, model: Any, about: str, do: Any, output: type[serializers.Serializer]) -> Any:
-    return act_view(
-        name, right="use", form=acting.TakeBackForm, do=do, output=output, about=_of(model, about)
-    )
-
-
+_fill = row_of("fill", Fill.objects.select_related("vessel"))
 FILL = "fills/<int:pk>/"
+
+
+def _on_fill(do: Any, right: str, form: type[ActForm], output: Any = out.FillOut) -> URLPattern:
+    """An act on the fill in the address; the form is told which it is."""
+    return act_at(
+        FILL, do, right=right, form=form, output=output, about=_fill, form_kwargs=lambda _, rows: rows
+    )
+
+
+def _on(
+    where: str, name: str, model: Any, do: Any, output: Any, form: Any = acting.TakeBackForm, right: str = USE
+) -> URLPattern:
+    """An act on one entry about a fill."""
+    about = row_of(name, model.objects.select_related("fill__vessel"))
+    return act_at(f"{where}/<int:pk>/", do, right=right, form=form, output=output, about=about)
+
 
 urlpatterns: list[URLPattern] = [
     *making_api.urlpatterns,
     path("fills/", Fills.as_view(), name="api-fills"),
-    path(
-        "fills/take-over-bucket/",
-        act_view(
-            "take_over_bucket",
-            right="make",
-            form=taking_over.TakeOverForm,
-            do=fills.take_over_bucket,
-            output=FillOut,
-        ),
-        name="api-take-over-bucket",
-    ),
+    act_at("fills/", fills.take_over_bucket, right=MAKE, form=taking_over.TakeOverForm, output=out.FillOut),
     path(FILL, OneFill.as_view(), name="api-fill"),
+    path(f"{FILL}dip-check/", DipCheckOfFill.as_view(), name="api-dip-check"),
+    path(f"{FILL}to-target/", ToTargetOfFill.as_view(), name="api-to-target"),
     path(f"{FILL}readings/", Readings.as_view(), name="api-readings"),
     path(f"{FILL}care/", CareOfFill.as_view(), name="api-care"),
     path(f"{FILL}uses/", Uses.as_view(), name="api-uses"),
     path(f"{FILL}reports/", Reports.as_view(), name="api-reports"),
-    path(f"{FILL}stir/", _on_fill("stir", "use", acting.StirForm, care.stir, CareOut), name="api-stir"),
-    path(
-        f"{FILL}water-in/",
-        _on_fill("water_in", "wet", acting.WaterForm, care.water_in, CareOut),
-        name="api-water-in",
-    ),
-    path(
-        f"{FILL}sieve-fill/",
-        _on_fill("sieve_fill", "wet", acting.SieveForm, care.sieve_fill, CareOut),
-        name="api-sieve-fill",
-    ),
-    path(
-        f"{FILL}log-use/",
-        _on_fill("log_use", "use", acting.UseForm, care.log_use, UseOut),
-        name="api-log-use",
-    ),
-    path(
-        f"{FILL}record-reading/",
-        _on_fill("record_reading", "use", readings.ReadingForm, measuring.record_reading, ReadingOut),
-        name="api-record-reading",
-    ),
-    path(
-        f"{FILL}report/",
-        _on_fill("report", "see", holding.ReportForm, reports.report, ReportOut),
-        name="api-report",
-    ),
-    path(
-        f"{FILL}empty-fill/",
-        _on_fill("empty_fill", "make", acting.EmptyForm, fills.empty_fill),
-        name="api-empty-fill",
-    ),
-    path(
-        f"{FILL}hold-fill/",
-        _on_fill("hold_fill", "make", holding.HoldForm, holds.hold_fill),
-        name="api-hold-fill",
-    ),
-    path(
-        f"{FILL}lift-hold/",
-        _on_fill("lift_hold", "make", holding.LiftForm, holds.lift_hold),
-        name="api-lift-hold",
-    ),
-    path(
-        f"{FILL}release-fill/",
-        _on_fill("release_fill", "make", holding.ReleaseForm, holds.release_fill),
-        name="api-release-fill",
-    ),
-    path(
-        "readings/<int:pk>/take-back-reading/",
-        _take_back("take_back_reading", Reading, "reading", measuring.take_back_reading, ReadingOut),
-        name="api-take-back-reading",
-    ),
-    path(
-        "care/<int:pk>/take-back-care/",
-        _take_back("take_back_care", Care, "care", care.take_back_care, CareOut),
-        name="api-take-back-care",
-    ),
-    path(
-        "uses/<int:pk>/take-back-use/",
-        _take_back("take_back_use", Use, "use", care.take_back_use, UseOut),
-        name="api-take-back-use",
-    ),
-    path(
-        "reports/<int:pk>/answer-report/",
-        act_view(
-            "answer_report",
-            right="make",
-            form=holding.AnswerReportForm,
-            do=reports.answer_report,
-            output=ReportOut,
-            about=_of(Report, "report"),
-        ),
-        name="api-answer-report",
-    ),
+    _on_fill(care.stir, USE, acting.StirForm, out.CareOut),
+    _on_fill(care.water_in, WET, acting.WaterForm, out.CareOut),
+    _on_fill(care.sieve_fill, WET, acting.SieveForm, out.CareOut),
+    _on_fill(care.log_use, USE, acting.UseForm, out.UseOut),
+    _on_fill(measuring.record_reading, USE, readings.ReadingForm, out.ReadingOut),
+    _on_fill(reports.report, SEE, holding.ReportForm, out.ReportOut),
+    _on_fill(fills.empty_fill, MAKE, acting.EmptyForm),
+    _on_fill(holds.hold_fill, MAKE, holding.HoldForm),
+    _on_fill(holds.lift_hold, MAKE, holding.LiftForm),
+    _on_fill(holds.release_fill, MAKE, holding.ReleaseForm),
+    act_at(FILL, labels.print_bucket_label, right=WET, form=ActForm, output=LabelOut, about=_fill),
+    path("readings/<int:pk>/", OneReading.as_view(), name="api-reading"),
+    _on("readings", "reading", Reading, measuring.take_back_reading, out.ReadingOut),
+    _on("care", "care", Care, care.take_back_care, out.CareOut),
+    _on("uses", "use", Use, care.take_back_use, out.UseOut),
+    _on("reports", "report", Report, reports.answer_report, out.ReportOut, holding.AnswerReportForm, MAKE),
 ]

@@ -9,11 +9,10 @@ from rest_framework import serializers
 from buckets.answers import answer_of
 from buckets.models import Care, Fill, Parent, Reading, Report, Use
 from buckets.queries import dip_check_of
+from studio.api_kit import RowOut, amount
 from studio.room import policy
-
-
-def _decimal(places: int, said: str, **kwargs: Any) -> serializers.DecimalField:
-    return serializers.DecimalField(max_digits=19, decimal_places=places, help_text=said, **kwargs)
+from studio.room.measuring import verdict_of
+from studio.room.serializers import VerdictOut, verdict_out
 
 
 class DipCheckOut(serializers.Serializer):
@@ -23,128 +22,123 @@ class DipCheckOut(serializers.Serializer):
     sentence = serializers.CharField(help_text="the reason in one sentence")
     reasons = serializers.ListField(child=serializers.CharField(), help_text="codes, the deciding one first")
     holds_until = serializers.DateTimeField(allow_null=True, help_text="until when a dip or stir first holds")
+    age_h = serializers.FloatField(allow_null=True, help_text="hours: age of the reading it rests on")
+    verdict = VerdictOut(allow_null=True, help_text="of that reading, where there is a window")
 
 
-class ReadingOut(serializers.ModelSerializer):
-    """A reading. ``replaces`` names the one a row without sg takes back."""
+class ToTargetOut(serializers.Serializer):
+    """What brings a fill from its newest reading to its target. null: that way is not open or not known."""
 
-    sg = _decimal(4, "specific gravity, no unit; null when only the level was read", allow_null=True)
-    u_sg = _decimal(5, "standard uncertainty of sg, no unit; null: not known", allow_null=True)
-    gross_g = _decimal(3, "g, glass filled to the mark", allow_null=True)
-    tare_g = _decimal(3, "g, glass empty", allow_null=True)
-    temperature_c = _decimal(1, "degrees Celsius", allow_null=True)
-    depth_cm = _decimal(3, "cm on the stick", allow_null=True)
-    volume_l = _decimal(3, "L in the bucket", allow_null=True)
+    way = serializers.ChoiceField(["thin", "thicken", "at target", "not known"])
+    from_l = amount("L in it now", allow_null=True)
+    from_sg = amount("specific gravity as read, no unit", places=4, allow_null=True)
+    to_sg = amount("specific gravity, the target, no unit", places=4, allow_null=True)
+    water_l = amount("L of water in all", allow_null=True)
+    first_l = amount("L of it first, then measure again", allow_null=True)
+    after_first_sg = amount("specific gravity after the first part, no unit", places=4, allow_null=True)
+    volume_l = amount("L afterwards", allow_null=True)
+    powder_g = amount("g of the dry recipe to thicken it", places=0, allow_null=True)
+    powder_volume_l = amount("L it would then be", allow_null=True)
+    leaves_l = amount("L of water to lose by standing open", allow_null=True)
+    left_l = amount("L that would be left", allow_null=True)
+    may_decant = serializers.BooleanField(help_text="whether clear water may be taken off instead")
+    watered_at = serializers.DateTimeField(
+        allow_null=True, help_text="water went in after the reading: measure again first"
+    )
+
+
+class ReadingOut(RowOut):
+    """A reading; replaces names the one that a row without sg takes back."""
+
+    gross_g = amount("g, glass filled to the mark", allow_null=True)
+    tare_g = amount("g, glass empty", allow_null=True)
+    depth_cm = amount("cm on the stick", allow_null=True)
+    verdict = serializers.SerializerMethodField(help_text="around the fill's target; null without a window")
 
     class Meta:
         model = Reading
         fields = [
-            "id",
-            "fill",
-            "sg",
-            "u_sg",
-            "method",
-            "gross_g",
-            "tare_g",
-            "glass",
-            "scale",
-            "temperature_c",
-            "depth_cm",
-            "volume_l",
-            "is_check",
-            "note",
-            "raw",
-            "replaces",
-            "by",
-            "at",
-        ]
+            "id", "fill", "sg", "u_sg", "verdict", "method", "gross_g", "tare_g", "glass", "scale",
+            "temperature_c", "depth_cm", "volume_l", "is_check", "note", "raw", "replaces", "by", "at",
+        ]  # fmt: skip
+
+    @extend_schema_field(VerdictOut(allow_null=True))
+    def get_verdict(self, reading: Reading) -> Any:
+        if reading.sg is None:
+            return None
+        fill = reading.fill
+        return verdict_out(
+            verdict_of(sg=reading.sg, u_sg=reading.u_sg, target=fill.target_sg, half_window=fill.half_window)
+        )
 
 
-class CareOut(serializers.ModelSerializer):
-    """What was done to a fill; ``reverses`` names the entry this one takes back."""
+class CareOut(RowOut):
+    """What was done to a fill; reverses names the entry this one takes back."""
 
-    volume_l = _decimal(3, "L of water", allow_null=True)
+    volume_l = amount("L of water", allow_null=True)
 
     class Meta:
         model = Care
         fields = ["id", "fill", "kind", "volume_l", "note", "raw", "reverses", "by", "at"]
 
 
-class UseOut(serializers.ModelSerializer):
-    """Glaze taken out; ``reverses`` names the entry this one takes back."""
+class UseOut(RowOut):
+    """Glaze taken out; reverses names the entry this one takes back."""
 
-    volume_l = _decimal(3, "L of glaze")
+    volume_l = amount("L of glaze")
 
     class Meta:
         model = Use
         fields = ["id", "fill", "volume_l", "pieces", "raw", "reverses", "by", "at"]
 
 
-class ReportOut(serializers.ModelSerializer):
-    """Something was wrong with it; ``by`` is null for a stranger."""
+class ReportOut(RowOut):
+    """Something was wrong with it; by is null for a stranger."""
 
     class Meta:
         model = Report
         fields = ["id", "fill", "words", "by", "at", "answered_by", "answered_at", "answer"]
 
 
-class ParentOut(serializers.ModelSerializer):
+class ParentOut(RowOut):
     """Where a fill came from; neither batch nor fill: found, history unknown."""
 
-    dry_g = _decimal(3, "g of dry glaze from it", allow_null=True)
-    dry_share = _decimal(6, "share of the dry mass, 0 to 1", allow_null=True)
+    batch = serializers.CharField(source="batch.number", default=None, allow_null=True)
+    dry_g = amount("g of dry glaze from it", allow_null=True)
+    dry_share = amount("0 to 1, share of the dry mass", places=6, allow_null=True)
 
     class Meta:
         model = Parent
         fields = ["batch", "parent_fill", "version", "dry_g", "dry_share"]
 
 
-class FillOut(serializers.ModelSerializer):
-    """What is in a bucket, or was. ``dip_check`` answers for this moment."""
+class ContentOut(serializers.Serializer):
+    """One material in a fill."""
+
+    material = serializers.CharField()
+    words = serializers.CharField(help_text="hazard words from the material list, not yet classified")
+
+
+class FillOut(RowOut):
+    """What is in a bucket, or was. dip_check answers for this moment."""
 
     vessel = serializers.CharField(source="vessel.code", help_text="code of the bucket")
-    target_sg = _decimal(4, "specific gravity, no unit", allow_null=True)
-    half_window = _decimal(4, "± around target_sg, no unit", allow_null=True)
-    particle_density = _decimal(3, "g/mL of the powder", allow_null=True)
-    settles_min = _decimal(1, "minutes; null: the studio's rule", allow_null=True)
-    volume_l = _decimal(3, "L in it, by the last level, water and use since")
+    half_window = amount("specific gravity, ± around target_sg, no unit", places=4, allow_null=True)
+    particle_density = amount("g/mL of the powder", allow_null=True)
+    settles_min = amount("minutes; null: the studio's rule", places=1, allow_null=True)
+    contents = ContentOut(many=True)
+    volume_l = amount("L in it, by the last level, water and use since")
     sg = serializers.SerializerMethodField(help_text="of the technician's last reading; null: none")
     dip_check = serializers.SerializerMethodField()
 
     class Meta:
         model = Fill
         fields = [
-            "id",
-            "number",
-            "vessel",
-            "glaze",
-            "look",
-            "cone",
-            "atmosphere",
-            "colour",
-            "recipe",
-            "version",
-            "target_sg",
-            "half_window",
-            "particle_density",
-            "settles_min",
-            "soluble",
-            "contents",
-            "history_unknown",
-            "state",
-            "held_at",
-            "held_reason",
-            "poured_at",
-            "emptied_at",
-            "emptied_why",
-            "volume_l",
-            "sg",
-            "check_reading",
-            "member_reading",
-            "stirred_at",
-            "stirred_by",
-            "dip_check",
-        ]
+            "id", "number", "vessel", "glaze", "look", "cone", "atmosphere", "colour", "recipe", "version",
+            "target_sg", "half_window", "particle_density", "settles_min", "soluble", "contents",
+            "history_unknown", "state", "held_at", "held_reason", "poured_at", "emptied_at", "emptied_why",
+            "volume_l", "sg", "check_reading", "member_reading", "stirred_at", "stirred_by", "dip_check",
+        ]  # fmt: skip
 
     @extend_schema_field(serializers.CharField(allow_null=True))
     def get_sg(self, fill: Fill) -> str | None:
@@ -153,17 +147,7 @@ class FillOut(serializers.ModelSerializer):
 
     @extend_schema_field(DipCheckOut)
     def get_dip_check(self, fill: Fill) -> dict[str, Any]:
-        rules = self.context.get("rules") or policy.in_force()
-        now = timezone.now()
-        check = dip_check_of(fill, now, rules)
-        return DipCheckOut(
-            {
-                "answer": check.answer,
-                "sentence": answer_of(fill, check, now, rules).sentence,
-                "reasons": [reason.code for reason in check.reasons],
-                "holds_until": check.holds_until,
-            }
-        ).data
+        return DipCheckOut(dip_check_out(fill, self.context.get("rules") or policy.in_force())).data
 
 
 class FillWithParents(FillOut):
@@ -173,3 +157,17 @@ class FillWithParents(FillOut):
 
     class Meta(FillOut.Meta):
         fields = [*FillOut.Meta.fields, "parents"]
+
+
+def dip_check_out(fill: Fill, rules: policy.Policy) -> dict[str, Any]:
+    """The dip check of a fill at this moment, for ``DipCheckOut``."""
+    now = timezone.now()
+    check = dip_check_of(fill, now, rules)
+    return {
+        "answer": check.answer,
+        "sentence": answer_of(fill, check, now, rules).sentence,
+        "reasons": [reason.code for reason in check.reasons],
+        "holds_until": check.holds_until,
+        "age_h": None if check.age_s is None else round(check.age_s / 3600, 3),
+        "verdict": check.verdict,
+    }

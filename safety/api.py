@@ -1,5 +1,68 @@
-"""The API of this app: the same acts and questions as its pages."""
+"""The API of labels: read them, say that one is on its bucket. Printing reads the bucket: see buckets."""
 
-from django.urls import URLPattern, path  # noqa: F401
+from django import forms
+from django.urls import URLPattern, path
+from rest_framework import serializers
 
-urlpatterns: list[URLPattern] = []
+from safety.models import Label
+from safety.operations.labels import apply_label
+from studio.api_kit import ListOf, One, RowOut, act_at, row_of
+from studio.api_kit.asking import RowNumber, one_of, words
+from studio.fields import ActForm
+from studio.people.doors import needs
+from studio.people.rights import SEE, USE
+
+
+class LabelOut(RowOut):
+    """A printed label with its own copy of what it says; only one in force may be dipped by."""
+
+    in_force = serializers.SerializerMethodField(help_text="false: void, take it off")
+    content = serializers.JSONField(help_text="what is printed on it; hazards from the material list")
+
+    class Meta:
+        model = Label
+        fields = [
+            "id", "serial", "purpose", "on_kind", "on_id", "vessel_code", "state", "in_force", "content",
+            "printed_at", "printed_by", "applied_at", "void_at", "void_reason",
+        ]  # fmt: skip
+
+    def get_in_force(self, label: Label) -> bool:
+        return label.state != Label.State.VOID
+
+
+class LabelsAsked(forms.Form):
+    vessel_code = words("On the bucket with this code", 12)
+    state = one_of("In this state", Label.State.choices)
+    on_kind = one_of(
+        "On a fill or on a batch being made", [("buckets.fill", "a fill"), ("batches.batch", "a batch")]
+    )
+    on_id = RowNumber("Number of the row it is on, with on_kind")
+
+
+@needs(SEE)
+class Labels(ListOf):
+    """Labels, newest first; void ones, too."""
+
+    operation = "labels"
+    query = LabelsAsked
+    queryset = Label.objects.all()
+    serializer_class = LabelOut
+
+
+@needs(SEE)
+class OneLabel(One):
+    """One label by its serial."""
+
+    operation = "label"
+    queryset = Label.objects.all()
+    serializer_class = LabelOut
+    lookup_field = "serial"
+
+
+LABEL = "labels/<str:serial>/"
+
+urlpatterns: list[URLPattern] = [
+    path("labels/", Labels.as_view(), name="api-labels"),
+    path(LABEL, OneLabel.as_view(), name="api-label"),
+    act_at(LABEL, apply_label, right=USE, form=ActForm, output=LabelOut, about=row_of("label", Label)),
+]

@@ -1,14 +1,31 @@
-"""The API at /api/v1/: every app's acts and questions, and the schema that describes them."""
+"""The API at /api/v1/: every app's acts and questions, and the description of them for programs and people.
 
+The description is open to all: it tells what the program can do, nothing of the studio in it.
+"""
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
 from django.urls import include, path
-from drf_spectacular.views import SpectacularAPIView
+from django.views.decorators.http import require_safe
 
+from studio.api_kit.docs import refusals, sections, shapes
+from studio.api_kit.schema import whole_schema
 from studio.people.doors import open_to_all
 
 
 @open_to_all
-class Schema(SpectacularAPIView):
+@require_safe
+def schema(request: HttpRequest) -> JsonResponse:
     """The OpenAPI description of this API."""
+    return JsonResponse(whole_schema())
+
+
+@open_to_all
+@require_safe
+def docs(request: HttpRequest) -> HttpResponse:
+    """The same description, to read."""
+    context = {"sections": sections(), "shapes": shapes(), "refusals": refusals()}
+    return render(request, "api/docs.html", context)
 
 
 APPS = (
@@ -19,9 +36,11 @@ APPS = (
     "safety",
     "batches",
     "buckets",
+    "studio.front",
 )
-URLCONFS = [f"{app}.api" for app in APPS] + ["batches.making_api"]
 
-urlpatterns = [path("schema/", Schema.as_view(), name="api-schema")] + [
-    path("", include(urlconf)) for urlconf in URLCONFS
+urlpatterns = [
+    path("schema/", schema, name="api-schema"),
+    path("docs/", docs, name="api-docs"),
+    *(path("", include(f"{app}.api")) for app in APPS),
 ]

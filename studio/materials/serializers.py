@@ -2,11 +2,11 @@
 
 from rest_framework import serializers
 
+from studio.api_kit import RowOut, amount
 from studio.materials.models import Lot, Material, Movement
-from studio.room.serializers import amount
 
 
-class MaterialOut(serializers.ModelSerializer):
+class MaterialOut(RowOut):
     """A material; balances are kept beside the ledger. What is usable stands at its lots."""
 
     density = amount("g/mL of its particles")
@@ -18,19 +18,9 @@ class MaterialOut(serializers.ModelSerializer):
     class Meta:
         model = Material
         fields = (
-            "id",
-            "name",
-            "aliases",
-            "role",
-            "density",
-            "density_source",
-            "soluble",
-            "hazard_words",
-            "state",
-            "owned_g",
-            "reserved_g",
-            "value",
-        )
+            "id", "name", "aliases", "role", "density", "density_source", "soluble", "hazard_words", "state",
+            "owned_g", "reserved_g", "value",
+        )  # fmt: skip
 
 
 class StandingOut(serializers.Serializer):
@@ -43,7 +33,14 @@ class StandingOut(serializers.Serializer):
     quarantine_g = amount("g in lots not yet released")
 
 
-class LotOut(serializers.ModelSerializer):
+class DensityOut(serializers.Serializer):
+    """What the reference table knows of a name; null where it knows nothing."""
+
+    density = amount("g/mL of its particles", allow_null=True)
+    source = serializers.CharField(allow_null=True)
+
+
+class LotOut(RowOut):
     """One delivery of a material."""
 
     on_hand_g = amount("g")
@@ -52,20 +49,12 @@ class LotOut(serializers.ModelSerializer):
     class Meta:
         model = Lot
         fields = (
-            "id",
-            "code",
-            "material",
-            "state",
-            "on_hand_g",
-            "price_per_kg",
-            "supplier",
-            "supplier_lot",
-            "received_on",
-            "note",
-        )
+            "id", "code", "material", "state", "on_hand_g", "price_per_kg", "supplier", "supplier_lot",
+            "received_on", "note",
+        )  # fmt: skip
 
 
-class MovementOut(serializers.ModelSerializer):
+class MovementOut(RowOut):
     """One line of the ledger."""
 
     mass_g = amount("g, plus into the lot, minus out of it")
@@ -75,17 +64,6 @@ class MovementOut(serializers.ModelSerializer):
     class Meta:
         model = Movement
         fields = (
-            "id",
-            "material",
-            "lot",
-            "kind",
-            "mass_g",
-            "cost",
-            "on_hand_after_g",
-            "what",
-            "reason",
-            "reverses",
-            "by",
-            "at",
-            "entered_at",
-        )
+            "id", "material", "lot", "kind", "mass_g", "cost", "on_hand_after_g", "what", "reason",
+            "reverses", "by", "at", "entered_at",
+        )  # fmt: skip

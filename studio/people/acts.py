@@ -56,9 +56,33 @@ def act(
                     return first
                 raise
 
+        wrapped.act_name = name  # type: ignore[attr-defined]
         return wrapped
 
     return decorate
+
+
+def name_of(do: Callable[..., Any]) -> str:
+    """The name under which an act stands in the journal."""
+    return do.act_name  # type: ignore[attr-defined]
+
+
+def repeated(row: models.Model) -> bool:
+    """Whether an act wrote nothing and answered with its first row, because its key had come before."""
+    return getattr(row, "of_first_sending", False)
+
+
+def sent_before(name: str, key: UUID, *, by: Any, said: dict[str, Any]) -> Any:
+    """The first row of an act sent with this key by the same person in the same words, or None.
+
+    ``said`` holds what the act was told: the rows it is about, and ``raw``, what was typed. A form
+    judges by how things stand; what was right when it was sent first is not judged again on a repeat.
+    """
+    entry = Entry.objects.filter(key=key, act=name, by=by).first()
+    if entry is None or "raw" not in entry.content:
+        return None
+    same = all(entry.content.get(word) == value for word, value in plain(said).items())
+    return _result(entry) if same else None
 
 
 def _first(key: Any, digest: str) -> Any:
@@ -69,7 +93,13 @@ def _first(key: Any, digest: str) -> Any:
         return None
     if entry.digest != digest:
         raise KeyUsedOtherwise()
-    return apps.get_model(entry.result_kind)._base_manager.get(pk=entry.result_id)
+    return _result(entry)
+
+
+def _result(entry: Entry) -> Any:
+    row = apps.get_model(entry.result_kind)._base_manager.get(pk=entry.result_id)
+    row.of_first_sending = True
+    return row
 
 
 def _write(

@@ -1,13 +1,17 @@
 """The API of people. Tokens are made and revoked on the pages only: a token can't make another."""
 
+from typing import Any
+
+from django import forms as django_forms
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path, reverse
-from drf_spectacular.utils import extend_schema
-from rest_framework import generics, serializers
+from rest_framework import serializers
 
-from studio.api_kit import act_view
+from studio.api_kit import ListOf, One, RowOut, act_at, row_of
+from studio.api_kit.asking import words
 from studio.fields import ActForm
-from studio.people import queries, rights
+from studio.people import rights
 from studio.people.doors import needs
 from studio.people.forms import joining as joining_forms
 from studio.people.forms import members as forms
@@ -16,7 +20,7 @@ from studio.people.operations import joining, members, sign_offs
 from studio.people.views.once import link
 
 
-class NameAndRole(serializers.ModelSerializer):
+class NameAndRole(RowOut):
     """Somebody of the studio, as everybody sees them."""
 
     class Meta:
@@ -24,15 +28,15 @@ class NameAndRole(serializers.ModelSerializer):
         fields = ("id", "name", "role")
 
 
-class SignOffOut(serializers.ModelSerializer):
-    """A sign-off; it counts until the end of ``expires_on`` or until it is withdrawn."""
+class SignOffOut(RowOut):
+    """A sign-off; it counts until the end of expires_on or until it is withdrawn."""
 
     class Meta:
         model = SignOff
         fields = ("id", "member", "kind", "expires_on", "given_by", "given_at", "withdrawn_at")
 
 
-class Person(serializers.ModelSerializer):
+class Person(RowOut):
     """Somebody of the studio, as a manager sees them."""
 
     sign_offs = serializers.SerializerMethodField(help_text="not withdrawn; look at expires_on")
@@ -41,7 +45,7 @@ class Person(serializers.ModelSerializer):
         model = Member
         fields = ("id", "name", "username", "role", "units", "joined_at", "left_at", "sign_offs")
 
-    def get_sign_offs(self, member) -> list[dict]:
+    def get_sign_offs(self, member) -> SignOffOut(many=True):  # type: ignore[valid-type]
         return SignOffOut(member.sign_offs.filter(withdrawn_at=None), many=True).data
 
 
@@ -57,8 +61,8 @@ class Me(Person):
         return [right for right in rights.WORDS if member.may(right)]
 
 
-class InvitationOut(serializers.ModelSerializer):
-    """An invitation. ``link`` is there in the first answer only: it is kept nowhere."""
+class InvitationOut(RowOut):
+    """An invitation. Its link is there in the first answer only: it is kept nowhere."""
 
     link = serializers.SerializerMethodField(help_text="the address to send; empty when asked again")
 
@@ -71,26 +75,37 @@ class InvitationOut(serializers.ModelSerializer):
         return link(reverse("join", args=[code]))["link"] if code else ""
 
 
+class FindForm(django_forms.Form):
+    q = words("Part of a name", 80)
+
+
 @needs(rights.SEE)
-class People(generics.ListAPIView):
+class People(ListOf):
     """Names and roles of those in the studio."""
 
-    queryset = queries.people()
+    operation = "people"
+    query = FindForm
+    queryset = Member.objects.filter(is_active=True)
     serializer_class = NameAndRole
+
+    def narrow(self, rows: QuerySet[Member], **asked: Any) -> QuerySet[Member]:
+        return rows.filter(name__icontains=asked["q"])
 
 
 @needs(rights.PEOPLE)
-class OnePerson(generics.RetrieveAPIView):
+class OnePerson(One):
     """One person, those who left included."""
 
+    operation = "person"
     queryset = Member.objects.all()
     serializer_class = Person
 
 
 @needs(rights.SEE)
-class Myself(generics.RetrieveAPIView):
+class Myself(One):
     """Whoever asks: role, sign-offs, rights."""
 
+    operation = "me"
     serializer_class = Me
 
     def get_object(self):
@@ -98,73 +113,40 @@ class Myself(generics.RetrieveAPIView):
 
 
 @needs(rights.PEOPLE)
-class Invitations(generics.ListAPIView):
+class Invitations(ListOf):
     """Invitations, newest first."""
 
+    operation = "invitations"
     queryset = Invitation.objects.all()
     serializer_class = InvitationOut
 
 
-def _member(request, pk):
-    return {"member": get_object_or_404(Member, pk=pk)}
-
-
-def _sign_off(request, pk):
+def _sign_off(request: Any, pk: int) -> dict[str, Any]:
     sign_off = get_object_or_404(SignOff.objects.select_related("member"), pk=pk)
     return {"sign_off": sign_off, "member": sign_off.member}
 
 
-def _invitation(request, pk):
-    return {"invitation": get_object_or_404(Invitation, pk=pk)}
+def _act(
+    where: str, do: Any, form: Any, output: Any, about: Any = None, right: str = rights.PEOPLE
+) -> URLPattern:
+    return act_at(where, do, form=form, output=output, about=about, right=right)
 
 
-def _act(name, form, do, output, about=None, right=rights.PEOPLE):
-    return act_view(name, right=right, form=form, do=do, output=output, about=about)
-
+_member = row_of("member", Member)
+_invitation = row_of("invitation", Invitation)
+PERSON = "people/<int:pk>/"
 
 urlpatterns: list[URLPattern] = [
-    path("people/", extend_schema(operation_id="people")(People).as_view(), name="api-people"),
-    path("people/<int:pk>/", OnePerson.as_view(), name="api-person"),
+    path("people/", People.as_view(), name="api-people"),
+    path(PERSON, OnePerson.as_view(), name="api-person"),
+    _act(PERSON, members.change_member, forms.ChangeMember, Person, _member),
+    _act(PERSON, sign_offs.give_sign_off, forms.GiveSignOff, SignOffOut, _member),
+    _act(PERSON, members.leave, ActForm, Person, _member),
+    _act(PERSON, members.come_back, ActForm, Person, _member),
+    _act("sign-offs/<int:pk>/", sign_offs.withdraw_sign_off, ActForm, SignOffOut, _sign_off),
     path("me/", Myself.as_view(), name="api-me"),
-    path(
-        "me/change-own-details/",
-        _act("change_own_details", forms.OwnDetails, members.change_own_details, Me, right=rights.SEE),
-        name="api-change-own-details",
-    ),
+    _act("me/", members.change_own_details, forms.OwnDetails, Me, right=rights.SEE),
     path("invitations/", Invitations.as_view(), name="api-invitations"),
-    path(
-        "invitations/invite/",
-        _act("invite", joining_forms.Invite, joining.invite, InvitationOut),
-        name="api-invite",
-    ),
-    path(
-        "invitations/<int:pk>/withdraw-invitation/",
-        _act("withdraw_invitation", ActForm, joining.withdraw_invitation, InvitationOut, _invitation),
-        name="api-withdraw-invitation",
-    ),
-    path(
-        "people/<int:pk>/change-member/",
-        _act("change_member", forms.ChangeMember, members.change_member, Person, _member),
-        name="api-change-member",
-    ),
-    path(
-        "people/<int:pk>/give-sign-off/",
-        _act("give_sign_off", forms.GiveSignOff, sign_offs.give_sign_off, SignOffOut, _member),
-        name="api-give-sign-off",
-    ),
-    path(
-        "sign-offs/<int:pk>/withdraw-sign-off/",
-        _act("withdraw_sign_off", ActForm, sign_offs.withdraw_sign_off, SignOffOut, _sign_off),
-        name="api-withdraw-sign-off",
-    ),
-    path(
-        "people/<int:pk>/leave/",
-        _act("leave", ActForm, members.leave, Person, _member),
-        name="api-leave",
-    ),
-    path(
-        "people/<int:pk>/come-back/",
-        _act("come_back", ActForm, members.come_back, Person, _member),
-        name="api-come-back",
-    ),
+    _act("invitations/", joining.invite, joining_forms.Invite, InvitationOut),
+    _act("invitations/<int:pk>/", joining.withdraw_invitation, ActForm, InvitationOut, _invitation),
 ]

@@ -1,16 +1,14 @@
 """The API of this app: the same acts and questions as its pages."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
-from drf_spectacular.utils import extend_schema
-from rest_framework import generics
-from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from studio.api_kit import Pages, act_view
+from studio.api_kit import Invalid, ListOf, One, Question, act_at, row_of
+from studio.api_kit.asking import one_of, words
 from studio.fields import NumberField
 from studio.people import rights
 from studio.people.doors import needs
@@ -24,64 +22,102 @@ from studio.room.operations import instruments, policy, vessels
 from studio.room.policy import WORDS, in_force
 
 
+class VesselsAsked(forms.Form):
+    code = words("The bucket with this code", 12)
+    state = one_of("In this state", Vessel.State.choices)
+
+
+class DepthAsked(forms.Form):
+    depth_cm = NumberField(label="Depth on the stick", unit="cm", minimum=0, maximum=500, required=False)
+
+
 @needs(rights.SEE)
-class Vessels(generics.ListAPIView):
+class Vessels(ListOf):
     """Every bucket of the room, newest first; those away, too."""
 
+    operation = "vessels"
+    query = VesselsAsked
     queryset = Vessel.objects.all()
     serializer_class = out.VesselOut
-    pagination_class = Pages
 
 
 @needs(rights.SEE)
-class OneVessel(generics.RetrieveAPIView):
+class OneVessel(One):
     """One bucket."""
 
+    operation = "vessel"
     queryset = Vessel.objects.all()
     serializer_class = out.VesselOut
 
 
 @needs(rights.SEE)
-class Scales(generics.ListAPIView):
+class VesselLitres(Question):
+    """How much a bucket takes, and how much is in it at a depth."""
+
+    operation = "vessel_litres"
+    query = DepthAsked
+    output = out.LitresOut
+
+    def find(self, pk: int, depth_cm: Decimal | None) -> dict[str, Any]:
+        vessel = get_object_or_404(Vessel, pk=pk)
+        if depth_cm is not None and depth_cm > vessel.height_cm:
+            deep = f"{vessel.code} is {vessel.height_cm.normalize():f} cm deep inside."
+            raise Invalid({"depth_cm": [deep]}, status=400)
+        litres = queries.litres_of(vessel, in_force())
+        there = None if depth_cm is None else round(vessel.volume_at_l(float(depth_cm)), 3)
+        return {
+            "brim_l": round(litres.brim_l, 3),
+            "limit_l": round(litres.limit_l, 3),
+            "limit_pct": litres.limit_pct,
+            "at_depth_l": there,
+        }
+
+
+@needs(rights.SEE)
+class Scales(ListOf):
     """Every scale of the room, newest first; retired ones, too."""
 
+    operation = "scales"
     queryset = Scale.objects.all()
     serializer_class = out.ScaleOut
-    pagination_class = Pages
 
 
 @needs(rights.SEE)
-class OneScale(generics.RetrieveAPIView):
+class OneScale(One):
     """One scale."""
 
+    operation = "scale"
     queryset = Scale.objects.all()
     serializer_class = out.ScaleOut
 
 
 @needs(rights.SEE)
-class Glasses(generics.ListAPIView):
+class Glasses(ListOf):
     """Every flask and cylinder of the room, newest first; retired ones, too."""
 
+    operation = "glasses"
     queryset = Glass.objects.all()
     serializer_class = out.GlassOut
-    pagination_class = Pages
 
 
 @needs(rights.SEE)
-class OneGlass(generics.RetrieveAPIView):
+class OneGlass(One):
     """One flask or cylinder."""
 
+    operation = "glass"
     queryset = Glass.objects.all()
     serializer_class = out.GlassOut
 
 
 @needs(rights.SEE)
-class Rules(APIView):
+class Rules(Question):
     """The studio's own rules as they stand."""
 
-    @extend_schema(operation_id="rules_list", responses=out.RuleOut(many=True))
-    def get(self, request: Any) -> Response:
-        return Response(out.RuleOut(queries.rules(in_force()), many=True).data)
+    operation = "rules"
+    output = out.RulesOut
+
+    def find(self) -> dict[str, Any]:
+        return {"next": None, "previous": None, "results": queries.rules(in_force())}
 
 
 class RuleChangeForm(KeptForm):
@@ -91,32 +127,18 @@ class RuleChangeForm(KeptForm):
     value = NumberField(label="New value, in the rule's own unit", places=4)
 
 
-def _vessel(request: Any, pk: int) -> dict[str, Any]:
-    return {"vessel": get_object_or_404(Vessel, pk=pk)}
-
-
-def _scale(request: Any, pk: int) -> dict[str, Any]:
-    return {"scale": get_object_or_404(Scale, pk=pk)}
-
-
-def _glass(request: Any, pk: int) -> dict[str, Any]:
-    return {"glass": get_object_or_404(Glass, pk=pk)}
-
-
 def _act(where: str, do: Any, form: Any, output: Any, about: Any = None) -> URLPattern:
-    """One act below ``where``: its address and its names are those of the operation."""
-    name = do.__name__
-    dashes = name.replace("_", "-")
-    view = act_view(name, right=rights.ROOM, form=form, do=do, output=output, about=about)
-    return path(f"{where}{dashes}/", view, name=f"api-{dashes}")
+    return act_at(where, do, form=form, output=output, about=about, right=rights.ROOM)
 
 
+_vessel, _scale, _glass = row_of("vessel", Vessel), row_of("scale", Scale), row_of("glass", Glass)
 VESSEL, SCALE, GLASS = "vessels/<int:pk>/", "scales/<int:pk>/", "glass/<int:pk>/"
 
 urlpatterns: list[URLPattern] = [
     path("vessels/", Vessels.as_view(), name="api-vessels"),
     _act("vessels/", vessels.add_vessel, NewVesselForm, out.VesselOut),
     path(VESSEL, OneVessel.as_view(), name="api-vessel"),
+    path(f"{VESSEL}litres/", VesselLitres.as_view(), name="api-vessel-litres"),
     _act(VESSEL, vessels.change_vessel, VesselForm, out.VesselOut, _vessel),
     _act(VESSEL, vessels.move_vessel, PlaceForm, out.VesselOut, _vessel),
     _act(VESSEL, vessels.put_away_vessel, PlainForm, out.VesselOut, _vessel),

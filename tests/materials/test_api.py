@@ -30,7 +30,7 @@ def ask(client, send):
 SILICA = {
     "name": "Silica",
     "role": "plain",
-    "aliases": "Flint",
+    "aliases": ["Flint"],
     "hazard_words": "respirable silica",
     "opening_g": {"amount": "75", "unit": "kg"},
     "opening_price_per_kg": "0.62",
@@ -98,7 +98,7 @@ def test_wrong_input_is_named_by_its_field_and_writes_nothing(send, body, field)
 
 def test_a_refusal_has_the_same_shape(send):
     send("add-material", **SILICA)
-    refused = send("add-material", **{**SILICA, "name": "Sienna", "aliases": ""})
+    refused = send("add-material", **{**SILICA, "name": "Sienna", "aliases": []})
     assert refused.status_code == 409
     assert refused.json()["fields"] == {"lot_code": [refused.json()["problem"]]}
     assert Material.objects.count() == 1
@@ -118,8 +118,9 @@ def test_a_filter_that_is_no_number_is_said(ask, query):
     assert list(answer.json()["fields"]) == list(query)
 
 
-def test_an_unknown_state_finds_nothing(ask):
-    assert ask("lots", state="lost").json()["results"] == []
+def test_an_unknown_state_is_said(ask):
+    answer = ask("lots", state="lost")
+    assert (answer.status_code, list(answer.json()["fields"])) == (400, ["state"])
 
 
 def test_pages_follow_a_cursor(send, ask, client):
@@ -150,7 +151,7 @@ def test_the_room_over_the_api(send, ask):
     assert (
         send("change-glass", made["id"], **{**glass, "empty_g": gram("65.7")}).json()["empty_g"] == "65.700"
     )
-    rules = {rule["name"]: Decimal(rule["value"]) for rule in ask("rules").json()}
+    rules = {rule["name"]: Decimal(rule["value"]) for rule in ask("rules").json()["results"]}
     assert rules["fill_limit_pct"] == 85
     assert send("set-policy", name="fill_limit_pct", value="80").json()["unit"] == "% of the brim"
     assert send("set-policy", name="fill_limit_pct", value="101").status_code == 409

@@ -42,6 +42,8 @@ def lot_code(**kwargs: Any) -> forms.CharField:
 class NamesField(forms.CharField):
     """Several names, one a line or with semicolons between. Cleans to a list; a comma belongs to a name."""
 
+    sent_as = list  # in the API
+
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(widget=forms.Textarea(attrs={"rows": 3}), max_length=1000, **kwargs)
 
