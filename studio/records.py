@@ -11,6 +11,8 @@ class AppendOnly(models.Model):
     ``at`` is when it happened, ``entered_at`` when it was written down; a back-dated row keeps both.
     """
 
+    append_only = True  # what the triggers go by
+
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     entered_at = models.DateTimeField(default=timezone.now, editable=False)

@@ -18,17 +18,20 @@ def fill() -> None:
     Vessel.objects.create(code="B07", bottom_cm="26", top_cm="28.5", height_cm="36", empty_g="912.5")
     frit = Material.objects.create(name="Frit A", density="2.5", owned_g="24999.999", value="61.2345")
     lot = Lot.objects.create(code="L-1", material=frit, state="released", on_hand_g="24999.999")
-    first = Movement.objects.create(
-        lot=lot, material=frit, kind="opening stock", mass_g="25000", on_hand_after_g="25000", by=person
+    ledger = {"lot": lot, "material": frit}
+    Movement.objects.create(
+        **ledger, kind="opening stock", mass_g="25000", cost="61.2345", on_hand_after_g="25000", by=person
     )
     Movement.objects.create(
-        lot=lot,
-        material=frit,
+        **ledger,
         kind="corrected",
         mass_g=Decimal("-0.001"),
         on_hand_after_g="24999.999",
         at=datetime(2026, 4, 6, 8, 0, 0, 123456, tzinfo=UTC),
-        reverses=first,
+    )
+    wrong = Movement.objects.create(**ledger, kind="written off", mass_g="-1", on_hand_after_g="24998.999")
+    Movement.objects.create(
+        **ledger, kind="written off", mass_g="1", on_hand_after_g="24999.999", reverses=wrong
     )
     Entry.objects.create(
         key=UUID(int=7),

@@ -86,10 +86,10 @@ def test_everything_comes_back(tmp_path, capsys):
 
 def test_the_manifest_counts_and_adds_up(tmp_path):
     facts = manifest_of(saved(tmp_path))["tables"]["materials.movement"]
-    # 25 000 g in, 0.001 g corrected away (backup_rows.py)
-    assert facts["rows"] == 2
+    # 25 000 g in, 0.001 g corrected away, 1 g written off and back (backup_rows.py)
+    assert facts["rows"] == 4
     assert facts["sums"]["mass_g"] == "24999.999"
-    assert facts["sums"]["on_hand_after_g"] == "49999.999"
+    assert facts["sums"]["on_hand_after_g"] == "99998.997"
 
 
 def test_only_the_owner_can_read_a_backup(tmp_path):
@@ -103,7 +103,7 @@ def test_after_a_restore_history_is_guarded_and_numbers_go_on(tmp_path):
         Movement.objects.update(reason="changed")
     highest = Movement.objects.order_by("pk").last()
     newer = Movement.objects.create(
-        lot=highest.lot, material=highest.material, kind="written off", mass_g=-1, on_hand_after_g=0
+        lot=highest.lot, material=highest.material, kind="corrected", mass_g=0, on_hand_after_g="24999.999"
     )
     assert newer.pk > highest.pk
 
