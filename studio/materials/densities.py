@@ -43,6 +43,11 @@ def density_of(name: str) -> Density | None:
     milled"), or what the brackets say alone ("Flint"). Of several the first in the table. A frit is
     known by its class alone: the class that shares most words with it.
     """
+    return row_of(name) or _class_of_frit(_words(name))
+
+
+def row_of(name: str) -> Density | None:
+    """The row that means this very material: two names with one row are one thing. Never a class."""
     typed = _words(name)
     if not typed:
         return None
@@ -50,7 +55,7 @@ def density_of(name: str) -> Density | None:
         for row in _table():
             if level(typed, row.name):
                 return row
-    return _class_of_frit(typed)
+    return None
 
 
 def _words(text: str) -> frozenset[str]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from studio.materials.densities import row_of
 from studio.materials.models import Alias, Material
 
 NEAR = 0.6  # how alike two names must be to be offered, 0 to 1; from memory, tried on the demo names
@@ -33,10 +34,14 @@ class KnownNames:
         return None if number is None else self.materials[number]
 
     def suggestions(self, typed_name: str) -> list[Material]:
-        """At most three materials whose names are like it, the likeliest first."""
+        """At most three: what the reference table knows as the same thing, then names that are like it."""
         near = get_close_matches(folded(typed_name), self.ids, n=2 * MOST_OFFERED, cutoff=NEAR)
-        numbers = dict.fromkeys(self.ids[name] for name in near)
+        numbers = dict.fromkeys(self.ids[name] for name in [*self._same_thing(typed_name), *near])
         return [self.materials[number] for number in list(numbers)[:MOST_OFFERED]]
+
+    def _same_thing(self, typed_name: str) -> list[str]:
+        row = row_of(typed_name)
+        return [name for name in self.ids if row_of(name) == row] if row else []
 
     def taken(self, names: Iterable[str], *, by_other_than: int | None = None) -> Material | None:
         """The first material, other than that one, that already goes by one of the names."""
@@ -62,5 +67,5 @@ def find_material(typed_name: str) -> Material | None:
 
 
 def suggestions(typed_name: str) -> list[Material]:
-    """At most three materials whose names are like it, the likeliest first."""
+    """At most three materials it may be another name for, the likeliest first."""
     return known_names().suggestions(typed_name)

@@ -116,6 +116,14 @@ def test_names_and_aliases_find_it_in_any_case(technician):
     assert Alias.objects.count() == 3
 
 
+def test_a_name_the_reference_table_knows_as_the_same_thing_is_offered(technician):
+    """ "Kaolin / china clay" is one row of the table; frits share no row, only a class."""
+    kaolin = add_material(name="Kaolin", by=technician)
+    add_material(name="Frit L", by=technician)
+    assert suggestions("China clay") == [kaolin]
+    assert suggestions("Calcium borate frit") == []
+
+
 def test_a_name_belongs_to_one_material(technician):
     silica = add_material(name="Silica", aliases=["Flint"], by=technician)
     for said in ({"name": "FLINT"}, {"name": "Talc", "aliases": ["silica"]}):

@@ -1,3 +1,4 @@
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Q
 from django.http import QueryDict
@@ -7,11 +8,13 @@ from django.views.decorators.http import require_safe
 
 from studio import words
 from studio.errors import Refused
+from studio.fields import plain
 from studio.materials.calc.costing import average_per_kg
-from studio.materials.densities import density_of
+from studio.materials.densities import ASSUMED, ASSUMED_SOURCE, density_of
 from studio.materials.forms.materials import AliasForm, DetailsForm, EndForm, NewMaterialForm, ReceiveForm
 from studio.materials.forms.several import SeveralForm
 from studio.materials.models import Lot, Material
+from studio.materials.names import tidy
 from studio.materials.operations import materials as acts
 from studio.materials.operations import stock
 from studio.materials.queries import ledger_of, lots_of, standing
@@ -109,16 +112,31 @@ def add_materials(request):
     asked_for_rows = "more" in request.POST
     if request.method == "POST" and not asked_for_rows and form.is_valid():
         try:
-            acts.add_materials(by=person(request), **form.act_args())
+            args = form.act_args()
+            acts.add_materials(by=person(request), **args)
         except acts.RowRefused as refusal:
             form.refuse(refusal)
         except Refused as refusal:
             ask_again(form, refusal)
         else:
+            messages.success(request, _all_added([row.name for row in args["rows"]]))
             return go(request, reverse("store"))
     status = 422 if request.method == "POST" and not asked_for_rows else 200
     context = {"form": form, "only_more": asked_for_rows}
     return render(request, "materials/several.html", context, status=status)
+
+
+def _all_added(names: list[str]) -> str:
+    """What went in, and whose density is a guess."""
+    rows = Material.objects.filter(name__in=[tidy(name) for name in names])
+    assumed = [row.name for row in rows if row.density_source == ASSUMED_SOURCE]
+    there = f"{len(names)} material{'s are' if len(names) > 1 else ' is'} in the store."
+    if not assumed:
+        return f"{there} Their densities are those of the reference table."
+    return (
+        f"{there} The reference table does not know {', '.join(assumed)}: "
+        f"{plain(ASSUMED)} g/mL is assumed. Type the density of the data sheet when you have it."
+    )
 
 
 def _on_material(request, pk, form_class, do, context, said, initial=None, **kwargs):

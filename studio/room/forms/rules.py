@@ -18,7 +18,7 @@ class RuleForm(KeptForm):
         bounds = bounds_of(name)
         self.fields["value"] = NumberField(
             label=says,
-            help_text=f"Between {plain(bounds.low)} and {plain(bounds.high)}.",
+            help_text=f"Between {plain(bounds.low)} and {plain(bounds.high)} {unit}".strip() + ".",
             unit=unit,
             minimum=bounds.low,
             maximum=bounds.high,

@@ -17,7 +17,7 @@ def size(label: str, hint: str) -> NumberField:
 class VesselForm(KeptForm):
     """The sizes of a bucket, measured inside."""
 
-    bottom_cm = size("Inner diameter at the floor", "Measure across the inside, where the wall begins.")
+    bottom_cm = size("Inner diameter at the floor", "Across the inside, where the wall begins.")
     top_cm = size("Inner diameter at the brim", "Across the inside at the very top.")
     height_cm = size("Inner height, floor to brim", "Along the middle, not along the wall.")
     empty_g = MassField(
