@@ -91,8 +91,8 @@ def withdraw_invitation(*, invitation: Invitation, by: Member, key: UUID | None 
     return invitation
 
 
-def open_invitation(code: str, *, lock: bool = False) -> Invitation:
-    """The invitation a link's code opens; raises LinkClosed saying why it opens none."""
+def open_invitation(code: str, *, lock: bool = False, at: datetime | None = None) -> Invitation:
+    """The invitation a link's code opens (at a told moment); raises LinkClosed saying why it opens none."""
     rows = Invitation.objects.select_for_update() if lock else Invitation.objects
     invitation = rows.filter(digest=digest_of(code)).first()
     if invitation is None:
@@ -101,7 +101,7 @@ def open_invitation(code: str, *, lock: bool = False) -> Invitation:
         raise LinkClosed("This link was withdrawn.")
     if invitation.used_at:
         raise LinkClosed("Somebody joined by this link already, and it works once.")
-    if invitation.expires_at <= timezone.now():
+    if invitation.expires_at <= (at or timezone.now()):
         raise LinkClosed("This link has run out.")
     return invitation
 
@@ -118,7 +118,7 @@ def join(
     at: datetime | None = None,
 ) -> Member:
     """Become a member by an invitation's link, in the role it was made for. The link is used up."""
-    invitation = open_invitation(code, lock=True)
+    invitation = open_invitation(code, lock=True, at=at)
     member = _new_member(name, username, password, invitation.role, at)
     invitation.used_at, invitation.used_by = at or timezone.now(), member
     invitation.save(update_fields=["used_at", "used_by"])
