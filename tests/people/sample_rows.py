@@ -8,6 +8,7 @@ from buckets.models import Fill
 from buckets.operations import care, readings, reports
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
+from studio.recipes.models import Version
 from tests import factories
 
 
@@ -16,13 +17,12 @@ class Studio:
     """The people by the names that the table uses, and what each sample key stands for in an address."""
 
     people: dict[str, Member]
-    tokens: dict[str, int]
     samples: dict[str, dict[str, Any]]
+    own: dict[str, dict[str, dict[str, Any]]]  # by person: samples that must be theirs
 
     def kwargs(self, sample: str, who: str) -> dict[str, Any]:
-        if sample == "own token":
-            return {"pk": self.tokens[who if who in self.tokens else "manager"]}
-        return self.samples[sample] if sample else {}
+        theirs = self.own[who if who in self.own else "manager"]
+        return {"": {}, **self.samples, **theirs}[sample]
 
 
 def studio() -> Studio:
@@ -34,9 +34,17 @@ def studio() -> Studio:
         "technician": factories.bram(),
         "manager": factories.person("Odile", "manager"),
     }
-    samples = {**_about_people(people), **_about_store(), **_about_making(), **_about_buckets(people)}
-    own = {who: tokens.make_token(name="stock list", by=person).pk for who, person in people.items()}
-    return Studio(people, own, samples)
+    linseed = factories.VersionFactory(name="Linseed")
+    samples = {**_about_people(people), **_about_store(), **_about_making(linseed), **_about_buckets(people)}
+    return Studio(people, samples, {who: _own(person, linseed) for who, person in people.items()})
+
+
+def _own(person: Member, version: Version) -> dict[str, dict[str, Any]]:
+    request = factories.RequestFactory(version=version, vessel=None, by=person)
+    return {
+        "own token": {"pk": tokens.make_token(name="stock list", by=person).pk},
+        "own request": {"number": request.number},
+    }
 
 
 def _about_people(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
@@ -55,22 +63,23 @@ def _about_people(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
 def _about_store() -> dict[str, dict[str, Any]]:
     material = factories.MaterialFactory()
     draft = factories.VersionFactory(name="Rockpool", approved=False, by=factories.tamsin())
+    vessel, lot = factories.VesselFactory(code="B20"), material.lots.get()
     return {
-        "vessel": {"code": factories.VesselFactory(code="B20").code},
+        "vessel": {"code": vessel.code},
+        "api vessel": {"pk": vessel.pk},
         "scale": {"pk": factories.ScaleFactory().pk},
         "glass": {"pk": factories.GlassFactory().pk},
         "rule": {"name": "fill_limit_pct"},
         "material": {"pk": material.pk},
-        "lot": {"code": material.lots.get().code},
+        "lot": {"code": lot.code},
+        "api lot": {"pk": lot.pk},
         "recipe": {"pk": draft.recipe_id},
         "draft": {"pk": draft.recipe_id, "number": draft.number},
         "version": {"pk": draft.pk},
     }
 
 
-def _about_making() -> dict[str, dict[str, Any]]:
-    version = factories.VersionFactory(name="Linseed")
-
+def _about_making(version: Version) -> dict[str, dict[str, Any]]:
     def request(vessel: str) -> Any:
         return factories.RequestFactory(version=version, vessel=factories.VesselFactory(code=vessel))
 
