@@ -1,0 +1,145 @@
+"""Bare pages: what a page costs before it thinks, served beside the real ones and by the same process.
+
+A bare page passes the same middleware and session, sends the very SQL that the real page sent when it was
+looked at once, fetches every row, and prints as many cells and about as many bytes in one plain loop.
+"""
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib.auth import login
+from django.db import connection
+from django.db.models import Count
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.template import engines
+from django.test import Client
+
+from buckets.models import Fill
+from buckets.views.bucket import limit_l
+from studio.people.doors import needs, open_to_all
+from studio.people.models.members import Member, Role
+from studio.room import policy
+
+Sent = list[tuple[str, Any]]
+LOOP = engines["django"].from_string("<table>{% for cell in cells %}<td>{{ cell }}</td>{% endfor %}</table>")
+ROUND_CELL = len("<td></td>")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seen:
+    """What a real page did: every query of its request, those of its own view, and what it printed."""
+
+    queries: int
+    sql: Sent
+    cells: int
+    size: int
+
+
+_SEEN: dict[str, Seen] = {}
+
+
+@needs("see")
+def bare(request: HttpRequest, of: str) -> HttpResponse:
+    """The bare page of an address."""
+    seen = _seen(request, request.get_full_path().removeprefix("/bare"))
+    with connection.cursor() as cursor:
+        for sql, arguments in seen.sql:
+            cursor.execute(sql, arguments)
+            cursor.fetchall()
+    filled = "x" * max(seen.size // seen.cells - ROUND_CELL, 1)
+    return HttpResponse(LOOP.render({"cells": [filled] * seen.cells}))
+
+
+@needs("see")
+def nothing(request: HttpRequest) -> HttpResponse:
+    """What middleware and session cost alone."""
+    return HttpResponse()
+
+
+@needs("see")
+def facts(request: HttpRequest) -> JsonResponse:
+    """What was seen of the page whose address is in ``of``."""
+    seen = _seen(request, request.GET["of"])
+    return JsonResponse({"queries": seen.queries, "cells": seen.cells, "bytes": seen.size})
+
+
+@open_to_all
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Sign in as a technician, to whom the pages show most."""
+    technician = Member.objects.filter(role=Role.TECHNICIAN, is_active=True).order_by("pk")[0]
+    login(request, technician, backend="django.contrib.auth.backends.ModelBackend")
+    return HttpResponse()
+
+
+@needs("see")
+def pages(request: HttpRequest) -> JsonResponse:
+    """The addresses to measure: the shelf, a bucket with a long story, and bringing it up, worked out."""
+    return JsonResponse({"shelf": "/shelf/", **_of_a_bucket(request)})
+
+
+def _of_a_bucket(request: HttpRequest) -> dict[str, str]:
+    """Of the buckets in use that can be brought up, the one with the most readings."""
+    rules = policy.in_force()
+    in_use = Fill.objects.filter(state=Fill.State.IN_USE, held_at=None).exclude(recipe__current=None)
+    read_most = in_use.annotate(read=Count("readings")).order_by("-read", "vessel__code")
+    for fill in read_most.select_related("vessel", "recipe"):
+        litres = int(limit_l(fill.vessel, rules))
+        wish = {"wish": "bring to", "vessel": fill.vessel.code, "version": fill.recipe.current_id}
+        ask = "/making/ask/?" + urlencode({**wish, "litres_0": litres, "litres_1": "L"})
+        if b"Send it" in _client(request).get(ask).content:
+            return {"bucket": f"/shelf/{fill.vessel.code}/", "ask": ask}
+    raise LookupError("No bucket in use can be brought up.")
+
+
+# --- looking at a real page once
+
+
+def _client(request: HttpRequest) -> Client:
+    client = Client(headers={"host": request.get_host()})
+    client.cookies.load(request.COOKIES)
+    return client
+
+
+def _seen(request: HttpRequest, address: str) -> Seen:
+    if address not in _SEEN:
+        _SEEN[address] = _look(request, address)
+    return _SEEN[address]
+
+
+def _look(request: HttpRequest, address: str) -> Seen:
+    client = _client(request)
+    client.get(address)  # what is made once per process is made now
+    with _sent() as all_sent:
+        answer = client.get(address)
+    if answer.status_code != 200:
+        raise LookupError(f"{address} answers {answer.status_code}.")
+    with _sent() as of_middleware:
+        client.get("/bench/nothing/")
+    said_anyway = {sql for sql, _ in of_middleware}
+    return Seen(
+        queries=len(all_sent),
+        sql=[(sql, arguments) for sql, arguments in all_sent if sql not in said_anyway],
+        cells=_pieces(answer.content.decode()),
+        size=len(answer.content),
+    )
+
+
+def _pieces(page: str) -> int:
+    """How many pieces of text stand on a page: what the bare page prints as a cell each."""
+    return sum(1 for text in re.split(r"<[^>]*>", page) if text.strip())
+
+
+@contextmanager
+def _sent() -> Iterator[Sent]:
+    sent: Sent = []
+
+    def note(execute: Any, sql: str, arguments: Any, many: bool, context: Any) -> Any:
+        sent.append((sql, arguments))
+        return execute(sql, arguments, many, context)
+
+    with connection.execute_wrapper(note):
+        yield sent

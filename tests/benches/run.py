@@ -1,0 +1,193 @@
+"""Measure shelf, bucket and ask against bare pages, and ten years of history against one.
+
+    .venv/bin/python -m tests.benches.run
+
+Ends with 1 when a target is missed. What is measured and how: README.md beside this.
+"""
+
+import argparse
+import sqlite3
+import sys
+import time
+from contextlib import closing
+from pathlib import Path
+from statistics import median
+from typing import NamedTuple
+from urllib.parse import quote
+
+from tests.benches.serving import Block, Studio, database, manage
+
+KEPT_IN = Path("/tmp/stirbook-bench")  # noqa: S108 - scratch studios, made again when they are gone
+MOST_OF_BARE, MOST_OF_ONE_YEAR, MOST_QUERIES = 2.0, 1.15, 12
+ROUNDS, REQUESTS = 7, 30
+TEN, ONE = 10, 1
+ROWS = {
+    TEN: {
+        "room_vessel": 64,
+        "recipes_recipe": 120,
+        "materials_movement": 1_000_000,
+        "buckets_reading": 200_000,
+    },
+    ONE: {"room_vessel": 64, "recipes_recipe": 120},
+}
+
+
+class Page(NamedTuple):
+    """One page on one studio, and how it is asked for."""
+
+    name: str
+    years: int
+    address: str
+
+
+# --- the studios
+
+
+def studio_of(years: int, kept_in: Path) -> Path:
+    """The folder of a synthetic studio with that many years behind it, made when it is not there whole."""
+    folder = kept_in / f"years-{years}"
+    lacking = lacks(folder, years)
+    if lacking:
+        print(f"Making a studio of {years} years in {folder}: {lacking}.", flush=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        database(folder).unlink(missing_ok=True)
+        manage(folder, "migrate", "--verbosity", "0")
+        manage(folder, "history", str(years))
+        if lacking := lacks(folder, years):
+            sys.exit(f"It was made, but {lacking}.")
+    manage(folder, "collectstatic", "--no-input", "--verbosity", "0")
+    return folder
+
+
+def lacks(folder: Path, years: int) -> str:
+    """What a studio kept from an earlier run lacks; empty when it can be used again."""
+    if not database(folder).exists():
+        return "there is none yet"
+    with closing(sqlite3.connect(f"file:{database(folder)}?mode=ro", uri=True)) as rows:
+        for table, wanted in ROWS[years].items():
+            try:
+                there = rows.execute(f"SELECT count(*) FROM {table}").fetchone()[0]  # noqa: S608 - own names
+            except sqlite3.OperationalError:
+                return f"it has no {table}"
+            if there < wanted:
+                return f"it has {there} of {wanted} {table}"
+    return ""
+
+
+# --- measuring
+
+
+def measured(studios: dict[int, Studio], rounds: int, requests: int) -> tuple[dict, dict[Page, list[Block]]]:
+    """Blocks of every page, real and bare on ten years and real on one, each round in another order."""
+    pages: dict[Page, dict] = {}
+    for years, studio in studios.items():
+        for name, address in studio.told("/bench/pages/").items():
+            facts = studio.told(f"/bench/facts/?of={quote(address)}")
+            pages[Page(name, years, address)] = facts
+            if years == TEN:
+                pages[Page(name, years, f"/bare{address}")] = facts
+    blocks: dict[Page, list[Block]] = {page: [] for page in pages}
+    order = list(pages)
+    for page in order:
+        studios[page.years].block(page.address, 3)
+    for turn in range(rounds):
+        order = order[1:] + order[:1] if turn % 2 else order[::-1]
+        for page in order:
+            blocks[page].append(studios[page.years].block(page.address, requests))
+    return pages, blocks
+
+
+def spread(values: list[float], places: int = 2) -> str:
+    return f"{median(values):.{places}f} ({min(values):.{places}f}–{max(values):.{places}f})"
+
+
+def ratios(over: list[Block], under: list[Block], of: str) -> list[float]:
+    """Block by block of the same round."""
+    return [getattr(a, of) / getattr(b, of) for a, b in zip(over, under, strict=True)]
+
+
+HEAD = (
+    "page",
+    "queries",
+    "kB",
+    "cells",
+    "ms",
+    "bare ms",
+    "ratio to bare",
+    "work ms",
+    "bare",
+    "ratio of work",
+)
+YEARS_HEAD = ("page", "cells 10 / 1 y", "ms, 1 year", "10 years to 1", "of work")
+
+
+def report(pages: dict[Page, dict], blocks: dict[Page, list[Block]]) -> list[str]:
+    """Print both tables; what misses its target comes back as sentences."""
+    missed = []
+    lines, years = [HEAD], [YEARS_HEAD]
+    for name in ("shelf", "bucket", "ask"):
+        here = {page: rows for page, rows in blocks.items() if page.name == name}
+        bare = next(rows for page, rows in here.items() if page.address.startswith("/bare/"))
+        real = {page.years: page for page in here if not page.address.startswith("/bare/")}
+        ten, one, facts = here[real[TEN]], here[real[ONE]], pages[real[TEN]]
+        to_bare, to_one = ratios(ten, bare, "ms"), ratios(ten, one, "ms")
+        lines.append(
+            (
+                name,
+                str(facts["queries"]),
+                f"{facts['bytes'] / 1000:.1f}",
+                str(facts["cells"]),
+                spread([block.ms for block in ten], 1),
+                spread([block.ms for block in bare], 1),
+                spread(to_bare),
+                f"{median(block.cpu_ms for block in ten):.1f}",
+                f"{median(block.cpu_ms for block in bare):.1f}",
+                spread(ratios(ten, bare, "cpu_ms")),
+            )
+        )
+        cells = f"{facts['cells']} / {pages[real[ONE]]['cells']}"
+        of_work = spread(ratios(ten, one, "cpu_ms"))
+        years.append((name, cells, spread([block.ms for block in one], 1), spread(to_one), of_work))
+        missed += over(f"{name} against its bare page", median(to_bare), MOST_OF_BARE)
+        missed += over(f"{name}, ten years against one", median(to_one), MOST_OF_ONE_YEAR)
+        missed += over(f"queries of {name}", facts["queries"], MOST_QUERIES)
+    for table in (lines, years):
+        show(table)
+    return missed
+
+
+def over(what: str, value: float, most: float) -> list[str]:
+    return [f"{what}: {value:.2f}, at most {most} is wanted"] if value > most else []
+
+
+def show(table: list[tuple[str, ...]]) -> None:
+    wide = [max(len(row[n]) for row in table) for n in range(len(table[0]))]
+    print()
+    for row in table:
+        print("  ".join(text.ljust(width) for text, width in zip(row, wide, strict=True)).rstrip())
+
+
+def main() -> int:
+    options = argparse.ArgumentParser(description="Measures shelf, bucket and ask against bare pages.")
+    options.add_argument(
+        "--folder", type=Path, default=KEPT_IN, help=f"keeps the studios (default {KEPT_IN})"
+    )
+    options.add_argument("--rounds", type=int, default=ROUNDS, help=f"blocks of each page (default {ROUNDS})")
+    options.add_argument("--requests", type=int, default=REQUESTS, help=f"in a block (default {REQUESTS})")
+    told = options.parse_args()
+    folders = {years: studio_of(years, told.folder.resolve()) for years in (TEN, ONE)}
+    start, studios = time.monotonic(), {}
+    try:
+        for years, folder in folders.items():
+            studios[years] = Studio(folder)
+        missed = report(*measured(studios, told.rounds, told.requests))
+    finally:
+        for studio in studios.values():
+            studio.stop()
+    print(f"\n{told.rounds} rounds of {told.requests} requests in {time.monotonic() - start:.0f} s.")
+    print("\n".join(f"Missed: {line}" for line in missed) or "Every target is met.")
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
