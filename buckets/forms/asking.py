@@ -58,6 +58,7 @@ class AskForm(ToldLevel, ActForm):
     why = forms.CharField(label="What it is for", required=False, max_length=200)
     wanted_on = forms.DateField(label="Wanted by", required=False, widget=forms.DateInput({"type": "date"}))
 
+    either = ("litres", "dry")
     field_order = ["version", "wish", "litres", "dry", "to_sg", "vessel", "depth_cm", "volume_l", "old_sg"]
     SENT_ALONG = ("why", "wanted_on")
 

@@ -79,6 +79,7 @@ class TakeOverForm(RawMixin, SgFormMixin, LevelFields, ActForm):
         max_length=200,
         error_messages={"max_length": "A note has at most 200 letters."},
     )
+    either = ("recipe", "glaze", "depth_cm", "volume_l")
     field_order = ["key", "vessel", "recipe", "glaze", "depth_cm", "volume_l", "sg", "sg_pick"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

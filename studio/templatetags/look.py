@@ -1,14 +1,14 @@
 """Filters and tags of the pages. The words are in studio.words, the drawings in studio.drawings."""
 
-from datetime import datetime
-from functools import wraps
+from datetime import datetime, tzinfo
+from functools import lru_cache, wraps
 from typing import Any
 
 from django import forms, template
 from django.conf import settings
 from django.forms.boundfield import BoundField
 from django.utils import timezone
-from django.utils.html import conditional_escape, format_html
+from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
 
 from studio import charts, drawings, words
@@ -42,8 +42,17 @@ def money(value: Any, currency: str = "") -> str:
     return words.NONE if value in (None, "") else words.money(value, currency or settings.CURRENCY)
 
 
+@lru_cache(maxsize=4096)
+def _local(moment: datetime, zone: tzinfo) -> tuple[datetime, str]:
+    """A moment in a time zone, and what machines and those who point at it read there."""
+    here = moment.astimezone(zone)
+    exact = f"{here.day} {here:%b %Y %H:%M}"
+    return here, f'<time datetime="{here.isoformat("T", "minutes")}" title="{exact}">'
+
+
 def _here(moment: datetime) -> tuple[datetime, datetime]:
-    return timezone.localtime(moment), timezone.localtime()
+    zone = timezone.get_current_timezone()
+    return _local(moment, zone)[0], datetime.now(zone)
 
 
 @register.filter
@@ -66,10 +75,9 @@ def when(moment: datetime | None) -> str:
     """How long ago, with the exact time for whoever points at it or needs it by machine."""
     if not moment:
         return words.NONE
-    here, now = _here(moment)
-    exact = f"{here.day} {here:%b %Y %H:%M}"
-    machine, text = here.isoformat("T", "minutes"), words.ago(here, now)
-    return format_html('<time datetime="{}" title="{}">{}</time>', machine, exact, text)
+    zone = timezone.get_current_timezone()
+    here, opening = _local(moment, zone)
+    return mark_safe(f"{opening}{words.ago(here, datetime.now(zone))}</time>")  # noqa: S308 - numbers and months
 
 
 @register.simple_tag
@@ -135,7 +143,10 @@ def answer(check: Any) -> dict[str, Any]:
 
 @register.inclusion_tag("_field.html")
 def field(bound: BoundField) -> dict[str, Any]:
-    """One form field whole: label, hint, widget with its unit, the sentence beside it when refused."""
+    """One form field whole: label, hint, widget with its unit, the sentence beside it when refused.
+
+    A field is marked optional unless the form names it in ``either``: those of which one is needed.
+    """
     shape = _shape(bound)
     return {
         "field": bound,
@@ -143,6 +154,7 @@ def field(bound: BoundField) -> dict[str, Any]:
         "shape": shape,
         "unit": getattr(bound.field, "unit", ""),
         "target": _target(bound),
+        "optional": not bound.field.required and bound.name not in getattr(bound.form, "either", ()),
     }
 
 

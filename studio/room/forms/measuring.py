@@ -25,6 +25,7 @@ class MeasuredSgMixin(SgFormMixin):
         required=False, unit="°C", minimum=0, maximum=50, places=1, label="Temperature"
     )
 
+    either = ("scale", "gross_g", "sg")
     field_order = ["glass", "scale", "tare_g", "gross_g", "sg", "sg_pick"]
 
     def __init__(self, *args, **kwargs) -> None:
