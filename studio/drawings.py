@@ -7,7 +7,7 @@ so one drawing serves light, dark and print.
 
 import re
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from math import ceil, floor
 
 from studio import words
@@ -84,6 +84,7 @@ def dipstick_words(depth_cm: Number | None, of_cm: Number | None, litres: Number
     return text if litres is None else f"{text}, about {words.number(litres, 1)} L"
 
 
+@lru_cache(maxsize=1024)
 def dipstick(
     *,
     depth_cm: Number | None,
@@ -156,6 +157,7 @@ def around(value: Number, half: Number) -> tuple[float, float]:
     return float(value) - float(half), float(value) + float(half)
 
 
+@lru_cache(maxsize=1024)
 def sg_scale(
     *, sg: Number | None, u: Number | None = None, target: Number | None = None, half: Number | None = None
 ) -> str:
