@@ -6,10 +6,11 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.http import QueryDict
 
 from studio.calc import units
 from studio.calc.typed import Ambiguous, Candidate, TypedProblem, parse_decimal, sg_candidates, typed_back
-from studio.tone import speak
+from studio.tone import UNREADABLE, speak
 
 
 class NumberInput(forms.TextInput):
@@ -178,7 +179,47 @@ class VolumeField(AmountField):
         return units.to_litres(amount=number, unit=unit)
 
 
-class ActForm(forms.Form):
+NOUGHT, SHOWN_FOR_IT = "\0", "\ufffd"
+
+
+class ReadableForm(forms.Form):
+    """A form that never lets a nought byte through: no text holds one, and PostgreSQL keeps none.
+
+    Whatever field it came in, and in what belongs to no field, too, a sign for "unreadable" takes its
+    place before anything is looked up or kept; the field says so, and what else was typed stays.
+    """
+
+    def __init__(self, data: Any = None, *args: Any, **kwargs: Any) -> None:
+        self.unreadable = {name for name in data or () if NOUGHT in name + _all(data, name)}
+        if self.unreadable:
+            data = _readable(data)
+        super().__init__(data, *args, **kwargs)
+
+    def _clean_fields(self) -> None:
+        super()._clean_fields()
+        for name in self.fields:
+            if self.unreadable & {self.add_prefix(part) for part in (name, f"{name}_0", f"{name}_1")}:
+                self._errors.pop(name, None)
+                self.add_error(name, UNREADABLE)
+
+
+def _values(data: Any, name: str) -> list[str]:
+    return list(map(str, data.getlist(name) if hasattr(data, "getlist") else [data[name]]))
+
+
+def _all(data: Any, name: str) -> str:
+    return "".join(_values(data, name))
+
+
+def _readable(data: Any) -> QueryDict:
+    readable = QueryDict(mutable=True)
+    for name in data:
+        values = [value.replace(NOUGHT, SHOWN_FOR_IT) for value in _values(data, name)]
+        readable.setlist(name.replace(NOUGHT, SHOWN_FOR_IT), values)
+    return readable
+
+
+class ActForm(ReadableForm):
     """A form that does one act. ``key`` makes a repeated sending harmless."""
 
     key = forms.UUIDField(

@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import BadRequest
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -28,6 +29,34 @@ class ContentSecurityPolicy:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
         return response
+
+
+class ReadableAddress:
+    """No address and no cookie of ours holds a nought byte, and PostgreSQL looks nothing up by one.
+
+    In what a person searches for it is left out; a program is told.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if "\0" in request.path_info:
+            raise Http404
+        asked = request.GET.lists()
+        noughts = any("\0" in text for name, values in asked for text in (name, *values))
+        if (noughts and request.path.startswith("/api/")) or any("\0" in c for c in request.COOKIES.values()):
+            raise BadRequest
+        if noughts:
+            request.GET = _without_noughts(request.GET)  # type: ignore[assignment]
+        return self.get_response(request)
+
+
+def _without_noughts(query: QueryDict) -> QueryDict:
+    kept = QueryDict(mutable=True)
+    for name, values in query.lists():
+        kept.setlist(name.replace("\0", ""), [value.replace("\0", "") for value in values])
+    return kept
 
 
 def client_address(request: HttpRequest) -> str:

@@ -209,6 +209,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "studio.middleware.ReadableAddress",
     "studio.people.middleware.ClosedUnlessOpened",
     "axes.middleware.AxesMiddleware",
 ]

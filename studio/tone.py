@@ -8,6 +8,7 @@ from django import forms
 TYPED = "Nothing is typed here yet."
 CHOSEN = "Choose one of these."
 TICKED = "Tick this to go on."
+UNREADABLE = "This holds a character that cannot be kept. Type it again."
 SAYS = {
     "incomplete": "Choose the unit, too.",
     "invalid_choice": "Choose one from the list.",
@@ -16,7 +17,7 @@ SAYS = {
     "max_length": "At most %(limit_value)d letters; these are %(show_value)d.",
     "min_value": "At least %(limit_value)s.",
     "max_value": "At most %(limit_value)s.",
-    "null_characters_not_allowed": "This holds a character that cannot be kept. Type it again.",
+    "null_characters_not_allowed": UNREADABLE,
 }
 WHOLE = "A whole number, like 80."
 DAY = "A day is written like 2026-04-20."

@@ -14,3 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shelf/", include("buckets.urls")),
     path("api/v1/", include("studio.api")),
 ]
+
+handler400 = "studio.api_kit.problems.bad_request"
+handler404 = "studio.api_kit.problems.not_there"
+handler500 = "studio.api_kit.problems.went_wrong"

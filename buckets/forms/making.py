@@ -20,6 +20,7 @@ class BeginForm(ToldLevel, ActForm):
     sg = GravityField(label="Its specific gravity now")
     fill = LookedAtField()
     either = ("depth_cm", "volume_l")
+    waives = ("sg",)  # of an empty bucket
     field_order = ["depth_cm", "volume_l", "sg"]
 
     def __init__(self, *args: Any, batch: Batch, there: Fill | None, **kwargs: Any) -> None:

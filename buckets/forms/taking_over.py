@@ -80,6 +80,7 @@ class TakeOverForm(RawMixin, SgFormMixin, LevelFields, ActForm):
         error_messages={"max_length": "A note has at most 200 letters."},
     )
     either = ("recipe", "glaze", "depth_cm", "volume_l")
+    waives = ("sg",)
     field_order = ["key", "vessel", "recipe", "glaze", "depth_cm", "volume_l", "sg", "sg_pick"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -149,14 +149,18 @@ def _choices(field: forms.ChoiceField) -> list[str]:
 
 
 def request_schema(form_class: type[forms.Form]) -> dict[str, Any]:
-    """What an act's body may hold, for the OpenAPI description."""
+    """What an act's body may hold, for the OpenAPI description.
+
+    ``waives`` on a form names required fields that it does without as things stand.
+    """
+    waived = getattr(form_class, "waives", ())
     fields = {name: field for name, field in form_class.base_fields.items() if name != "key"}
     schema: dict[str, Any] = {
         "type": "object",
-        "properties": {name: described(field) for name, field in fields.items()},
+        "properties": {name: described(field, waived=name in waived) for name, field in fields.items()},
         "additionalProperties": False,
     }
-    required = [name for name, field in fields.items() if field.required]
+    required = [name for name, field in fields.items() if field.required and name not in waived]
     if rows := getattr(form_class, "row_form", None):
         items = request_schema(rows)
         most = form_class.most_rows  # type: ignore[attr-defined]
@@ -167,10 +171,10 @@ def request_schema(form_class: type[forms.Form]) -> dict[str, Any]:
     return schema
 
 
-def described(field: forms.Field) -> dict[str, Any]:
+def described(field: forms.Field, *, waived: bool = False) -> dict[str, Any]:
     """The schema of one field with its words and its unit; null stands for nothing typed."""
     shape = dict(kind_of(field)[0])
-    if not field.required:
+    if waived or not field.required:
         shape["nullable"] = True
         if "enum" in shape:
             shape["enum"] = [*shape["enum"], None]

@@ -18,7 +18,9 @@ from studio.api_kit.problems import Invalid
 from studio.api_kit.sending import Json, read
 from studio.fields import ActForm
 from studio.people.acts import name_of, repeated, sent_before
+from studio.people.api_auth import PaceOfToken
 from studio.people.doors import needs
+from studio.tone import speak
 
 Rows = dict[str, Any]
 
@@ -41,6 +43,7 @@ class View(APIView):
     paged: ClassVar[bool] = False
     content_negotiation_class = AlwaysJson
     parser_classes = (Json,)
+    throttle_classes = (PaceOfToken,)
 
     def asked(self) -> Rows:
         """What stands behind the ``?`` of the address, cleaned by ``query``; other names are refused."""
@@ -52,6 +55,7 @@ class View(APIView):
         if self.query is None:
             return {}
         form = self.query(self.request.query_params)
+        speak(form.fields.values())
         if not form.is_valid():
             invalid = Invalid.of(form)
             invalid.status = 400

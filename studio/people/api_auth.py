@@ -4,6 +4,7 @@ from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.permissions import BasePermission
+from rest_framework.throttling import SimpleRateThrottle
 
 from studio.people import rights
 from studio.people.doors import OPEN, right_of
@@ -38,12 +39,21 @@ class TokenAuthentication(BaseAuthentication):
         return "Bearer"
 
 
+class PaceOfToken(SimpleRateThrottle):
+    """A program that runs wild leaves room for people: so many requests a minute with one token."""
+
+    rate = "600/min"
+
+    def get_cache_key(self, request, view):
+        return f"pace of token {request.auth.pk}" if isinstance(request.auth, Token) else None
+
+
 class TokenScheme(OpenApiAuthenticationExtension):
     target_class = TokenAuthentication
     name = "token"
 
     def get_security_definition(self, auto_schema):
-        return {"type": "http", "scheme": "bearer"}
+        return {"type": "http", "scheme": "bearer", "description": "a token of your own page"}
 
 
 class RightOfView(BasePermission):

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from studio.fields import MassField
+from studio.fields import MassField, ReadableForm
 from studio.materials.forms.materials import price
 from studio.materials.models import Material
 from studio.materials.operations.materials import NewMaterial, RowRefused
@@ -15,7 +15,7 @@ ROWS = 10
 MOST_ROWS = 60
 
 
-class RowForm(forms.Form):
+class RowForm(ReadableForm):
     """One material. A row in which nothing is typed is left out."""
 
     name = forms.CharField(
@@ -59,6 +59,8 @@ class RowForm(forms.Form):
 
 class SeveralForm(KeptForm):
     """Ten rows, more on demand. All of them are written or none."""
+
+    row_form, most_rows = RowForm, MOST_ROWS  # in the API
 
     def __init__(self, data: Any = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)

@@ -26,6 +26,7 @@ class MeasuredSgMixin(SgFormMixin):
     )
 
     either = ("scale", "gross_g", "sg")
+    waives = ("sg",)
     field_order = ["glass", "scale", "tare_g", "gross_g", "sg", "sg_pick"]
 
     def __init__(self, *args, **kwargs) -> None:
