@@ -33,6 +33,10 @@ def _sweep_with_triggers_lifted(case: TransactionTestCase) -> None:
 TransactionTestCase._fixture_teardown = _sweep_with_triggers_lifted
 
 
+def pytest_addoption(parser):
+    parser.addoption("--keep-pictures", action="store_true", help="renew the stories' pictures in tests/pictures")
+
+
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args):
     return {

@@ -14,6 +14,7 @@ from studio import words
 from studio.materials.models import Lot
 from studio.recipes.models import Version
 from studio.room import policy
+from studio.room.steps import progress
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,7 +32,7 @@ def due(now: datetime) -> list[Due]:
     """Everything that waits for a technician, in order of what hurts first. Flat in queries."""
     reports = list(Report.objects.filter(answered_at=None).select_related("fill__vessel").order_by("at")[:20])
     reported = {report.fill_id for report in reports}
-    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests(), *_store(), *_labels()]
+    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests(), *_store(), *_labels(), *_room()]
     return sorted(found, key=lambda line: line.urgency)
 
 
@@ -125,4 +126,19 @@ def _labels() -> Iterator[Due]:
             what=f"Label {label.serial} for {label.vessel_code}: printed, not on the bucket yet",
             why="Stick it on, take the old one off, scan it there.",
             address=reverse("label", args=[label.serial]),
+        )
+
+
+def _room() -> Iterator[Due]:
+    """A room begun and not yet set up; an empty one has a page of its own."""
+    steps = progress()
+    left = [part.step for part in steps if not part.done]
+    begun = any(part.count for part in steps if part.step.url == "add-vessel")
+    if left and begun:
+        yield Due(
+            urgency=8,
+            icon="tick",
+            what=f"Setting up the room: {len(steps) - len(left)} of {len(steps)} done",
+            why=f"Next: {left[0].name.lower()}. {left[0].why}",
+            address=reverse("room"),
         )

@@ -4,7 +4,6 @@ Every number is the scenario's (invented data, arithmetic by script) within its 
 +-1 g, litres +-0.01, SG +-0.001, percentages as printed +-1 in the last digit.
 """
 
-import re
 from decimal import Decimal
 
 import pytest
@@ -16,7 +15,8 @@ from buckets.operations.fills import take_over_bucket
 from buckets.operations.holding import release_fill
 from safety.models import Label
 from tests.batches import glazes
-from tests.factories import PASSWORD, GlassFactory
+from tests.factories import GlassFactory
+from tests.stories.walking import choose, follow, press, says, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
 
@@ -43,38 +43,7 @@ def room():
 def as_person(page: Page, live_server):
     """Sign in as somebody; sign out whoever was there."""
 
-    def enter(name: str) -> Page:
-        page.set_default_timeout(8000)
-        page.context.clear_cookies()
-        page.goto(f"{live_server.url}/people/login/")
-        page.locator("input[name=username]").fill(name)
-        page.locator("input[name=password]").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
-        page.wait_for_url(lambda url: "/login/" not in url)
-        return page
-
-    return enter
-
-
-def words(page: Page) -> str:
-    """What the page says, spaces of every width made plain."""
-    return re.sub(r"\s+", " ", page.locator("main").inner_text())
-
-
-def says(page: Page, *wanted: str) -> None:
-    said = words(page)
-    for text in wanted:
-        assert text in said, f"{text!r} not in: {said}"
-
-
-def press(page: Page, name: str) -> None:
-    page.get_by_role("button", name=name, exact=False).first.click()
-    page.wait_for_load_state()
-
-
-def follow(page: Page, name: str) -> None:
-    page.get_by_role("link", name=name, exact=False).first.click()
-    page.wait_for_load_state()
+    return lambda name: sign_in(page, live_server.url, name)
 
 
 def test_b02_is_brought_to_15_litres(room, as_person, live_server):
@@ -191,12 +160,6 @@ def test_b02_is_brought_to_15_litres(room, as_person, live_server):
     fill.refresh_from_db()
     batch.refresh_from_db()
     assert (fill.state, batch.state) == ("in use", "released")
-    # PROVE
-
-
-def choose(page: Page, name: str) -> None:
-    """Tick one of the large choices that begins with this name."""
-    page.get_by_role("radio", name=name, exact=False).first.check()
 
 
 def ask(page: Page, litres: str) -> None:

@@ -12,5 +12,5 @@ def today(request):
     if not request.user.may("make"):
         return redirect("shelf")
     lines = due(timezone.now())
-    context = {"lines": lines, "empty_room": not lines and not Vessel.objects.exists()}
+    context = {"lines": lines, "empty_room": not Vessel.objects.exists()}
     return render(request, "front/today.html", context)
