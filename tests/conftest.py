@@ -34,7 +34,7 @@ TransactionTestCase._fixture_teardown = _sweep_with_triggers_lifted
 
 
 def pytest_addoption(parser):
-    parser.addoption("--keep-pictures", action="store_true", help="renew the stories' pictures in tests/pictures")
+    parser.addoption("--keep-pictures", action="store_true", help="renew the pictures in tests/pictures")
 
 
 @pytest.fixture(scope="session")

@@ -32,7 +32,8 @@ def due(now: datetime) -> list[Due]:
     """Everything that waits for a technician, in order of what hurts first. Flat in queries."""
     reports = list(Report.objects.filter(answered_at=None).select_related("fill__vessel").order_by("at")[:20])
     reported = {report.fill_id for report in reports}
-    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests(), *_store(), *_labels(), *_room()]
+    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests()]
+    found += [*_store(), *_labels(), *_room()]
     return sorted(found, key=lambda line: line.urgency)
 
 
