@@ -14,7 +14,6 @@ from buckets.forms.pickers import GravityField, VersionField, VesselField
 from buckets.forms.told import LookedAtField, ToldLevel
 from buckets.models import Fill
 from buckets.operations.pouring import refuse_other_glaze
-from buckets.queries import open_fills
 from buckets.told import refuse_gravity
 from studio import words
 from studio.calc.typed import typed_back
@@ -205,8 +204,12 @@ class AskForm(ToldLevel, ActForm):
 
 
 def what_is_in(vessel: Vessel) -> Fill | None:
-    """The fill in a vessel with its newest readings and when water went in since; None when it is empty."""
-    return open_fills().select_related("recipe").filter(vessel=vessel).first()
+    """The fill in a vessel with its newest readings; None when it is empty."""
+    rows = Fill.objects.select_related("check_reading", "member_reading", "recipe")
+    there = rows.filter(vessel=vessel, emptied_at=None).first()
+    if there is not None:
+        there.vessel = vessel
+    return there
 
 
 def full(there: Fill) -> str:

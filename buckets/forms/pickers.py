@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterable
 from decimal import Decimal
+from html import escape
 from typing import Any
 
 from django import forms
 from django.db.models import F, OuterRef, Subquery
-from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from buckets.models import Fill
@@ -29,19 +29,16 @@ class RowSelect(forms.Widget):
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         chosen = "" if value is None else str(value)
-        options = format_html_join(
-            "",
-            '<option value="{}"{}>{}</option>',
-            (
-                (key, SafeString(" selected") if key == chosen else "", text)
-                for key, text in [("", self.empty), *self.rows()]
-            ),
+        options = "".join(
+            f'<option value="{escape(key)}"{" selected" if key == chosen else ""}>{escape(text)}</option>'
+            for key, text in [("", self.empty), *self.rows()]
         )
         own = self.build_attrs(self.attrs, attrs) | {"name": name}
         pairs = [
             (key, key if said is True else said) for key, said in own.items() if said not in (None, False)
         ]
-        return format_html("<select{}>{}</select>", format_html_join("", ' {}="{}"', pairs), options)
+        said = "".join(f' {key}="{escape(str(value))}"' for key, value in pairs)
+        return SafeString(f"<select{said}>{options}</select>")
 
 
 def makeable() -> Any:

@@ -1,6 +1,7 @@
 """Making glaze into a bucket: ask, begin, abandon, pour."""
 
 from typing import Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from django.contrib import messages
@@ -31,7 +32,10 @@ WAYS = ((Kind.LITRES, "In litres"), (Kind.DRY_TOTAL, "As dry mass"), (Kind.BRING
 
 @needs("ask")
 def ask(request: HttpRequest) -> HttpResponse:
-    """A wish, what it comes to, and sending it. The address holds the wish, so it can be passed on."""
+    """A wish, what it comes to, and sending it. The address holds the wish, so it can be passed on.
+
+    With ``change`` in the address the wish is shown to be typed over instead.
+    """
     typed = _typed(request)
     form = AskForm(typed, initial=first_words(request.GET) if typed is None else None)
     status = 200
@@ -39,7 +43,8 @@ def ask(request: HttpRequest) -> HttpResponse:
         status = 422
         if form.is_valid() and (sent := _send(request, form)) is not None:
             return sent
-    return render(request, "buckets/ask.html", _ask_context(form), status=status)
+    context = _ask_context(form, change="change" in request.GET)
+    return render(request, "buckets/ask.html", context, status=status)
 
 
 def _typed(request: HttpRequest) -> QueryDict | None:
@@ -65,7 +70,7 @@ def _send(request: HttpRequest, form: AskForm) -> HttpResponse | None:
     return go(request, reverse("request", args=[row.number]))
 
 
-def _ask_context(form: AskForm) -> dict[str, Any]:
+def _ask_context(form: AskForm, *, change: bool) -> dict[str, Any]:
     kind = form["wish"].value()
     context: dict[str, Any] = {
         "form": form,
@@ -75,9 +80,10 @@ def _ask_context(form: AskForm) -> dict[str, Any]:
     }
     form.is_valid()  # a refused day or reason still lets the wish be shown
     form.dress(context["kind"])
-    if form.asked is None:
+    if form.asked is None or change:
         return context
     context |= {"vessel": form.cleaned_data["vessel"], "version": form.cleaned_data["version"]}
+    context["change"] = urlencode([*form.to_send(), ("change", 1)])
     context |= _what_was_there(form.there, form.taken_from_page)
     try:
         return context | shown(form.plan(in_force()))

@@ -1,6 +1,8 @@
 """Asking, by page and API: scenario A of "day_in_the_room.md" steps 1 to 4, and what is refused."""
 
+import html
 import json
+import re
 from decimal import Decimal
 from uuid import uuid4
 
@@ -113,7 +115,9 @@ def test_18_litres_is_refused_with_what_fits(client, member, gannet):
     client.force_login(member)
     said = words_of(work_out(client, bring(gannet, litres_0="18", **MEASURED)))
     assert "88.4 % of its brim" in said
-    assert "What would work Ask for 17.3 L or less, or take a larger bucket." in said
+    assert (
+        "so that it can be stirred and dipped from. Ask for 17.3 L or less, or take a larger bucket." in said
+    )
     assert "Send it" not in said
 
 
@@ -325,3 +329,14 @@ def test_a_depth_takes_the_place_of_litres_that_the_page_had_filled_in(client, m
     query = bring(gannet, depth_cm="10", volume_l_0="4.2", volume_l_1="L", old_sg="1.52")
     said = words_of(work_out(client, query))
     assert "B02 holds 5.33 L at 1.520" in said
+
+
+def test_a_wish_can_be_changed_after_it_was_worked_out(client, member, gannet):
+    client.force_login(member)
+    page = work_out(client, bring(gannet, **MEASURED)).content.decode()
+    change = html.unescape(re.search(r'href="(\?[^"]*change=1)"', page).group(1))
+    form = client.get(reverse("ask") + change)
+    assert 'name="litres_0" value="15"' in form.content.decode()
+    assert 'name="volume_l_0" value="4.2"' in form.content.decode()
+    assert "Send it" not in words_of(form)
+    assert "Nothing is saved yet" not in words_of(form)
