@@ -2,20 +2,117 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from decimal import Decimal
+from typing import Any, NamedTuple
 
-from django.db.models import Model
+from django.db.models import IntegerField
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
-from buckets.answers import who
+from buckets.answers import A_MEMBER, NOBODY
 from buckets.models import Care, Fill, Reading, Report, Use
 from studio import words
-from studio.people import acts, rights
+from studio.people import rights
 from studio.people.models import Entry, Member
+from studio.prepared import Prepared
 
 LENGTH = 40
+
+
+class ReadingRow(NamedTuple):
+    """A reading as the story tells it; ``was_…`` of the one it takes back, ``undone``: what took it back."""
+
+    id: int
+    at: datetime
+    entered_at: datetime
+    by_id: int | None
+    by: str | None
+    sg: Decimal | None
+    u_sg: Decimal | None
+    volume_l: Decimal | None
+    is_check: bool
+    note: str
+    replaces: int | None
+    was_sg: Decimal | None
+    was_u_sg: Decimal | None
+    was_volume_l: Decimal | None
+    undone: int | None
+
+
+class CareRow(NamedTuple):
+    """A care entry as the story tells it."""
+
+    id: int
+    at: datetime
+    entered_at: datetime
+    by_id: int | None
+    by: str | None
+    kind: str
+    volume_l: Decimal | None
+    note: str
+    reverses: int | None
+    undone: int | None
+
+
+class UseRow(NamedTuple):
+    """A use as the story tells it."""
+
+    id: int
+    at: datetime
+    entered_at: datetime
+    by_id: int | None
+    by: str | None
+    volume_l: Decimal
+    pieces: int | None
+    raw: str
+    reverses: int | None
+    undone: int | None
+
+
+class EntryRow(NamedTuple):
+    """A line of the journal as the story tells it."""
+
+    id: int
+    at: datetime
+    by: str | None
+    act: str
+    content: dict[str, Any]
+    result_kind: str
+
+
+def _rows_of(model: Any, *names: str) -> Prepared:
+    """The newest 40 rows of one kind of a fill."""
+    columns = ("id", "at", "entered_at", "by_id", "by__name", *names)
+
+    def build(fill: int) -> Any:
+        return model.objects.filter(fill=fill).order_by("-at", "-id").values_list(*columns)[:LENGTH]
+
+    return Prepared(build, fill=IntegerField())
+
+
+READINGS = _rows_of(
+    Reading,
+    *("sg", "u_sg", "volume_l", "is_check", "note", "replaces_id"),
+    *("replaces__sg", "replaces__u_sg", "replaces__volume_l", "replaced_by__id"),
+)
+CARE = _rows_of(Care, "kind", "volume_l", "note", "reverses_id", "reversed_by__id")
+USES = _rows_of(Use, "volume_l", "pieces", "raw", "reverses_id", "reversed_by__id")
+REPORTS = Prepared(
+    lambda fill: (
+        Report.objects.filter(fill=fill).select_related("by", "answered_by").order_by("-at", "-id")[:LENGTH]
+    ),
+    fill=IntegerField(),
+)
+ENTRIES = Prepared(
+    lambda fill: (
+        Entry.objects.filter(about_kind=Fill._meta.label_lower, about_id=fill)
+        .order_by("-id")
+        .values_list("id", "at", "by__name", "act", "content", "result_kind")[:LENGTH]
+    ),
+    fill=IntegerField(),
+)
+TOLD_BY_ROWS = frozenset(model._meta.label_lower for model in (Reading, Care, Use, Report))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,36 +134,28 @@ class Story:
     """The newest events of a fill, and the rows behind them for the page's other parts."""
 
     events: list[Event]
-    readings: list[Reading]
+    readings: list[ReadingRow]
     reports: list[Report]
 
 
 def story_of(fill: Fill, reader: Member | None, *, names: bool = True) -> Story:
     """The last 40 events, newest first: five queries, however long the history is."""
-    readings = _rows(Reading, fill, "replaced_by", "replaces", "glass", "scale")
-    care = _rows(Care, fill, "reversed_by", "reverses")
-    uses = _rows(Use, fill, "reversed_by", "reverses")
-    reports = list(fill.reports.select_related("by", "answered_by")[:LENGTH])
+    readings = [ReadingRow(*row) for row in READINGS.rows(fill=fill.pk)]
+    reports = REPORTS.rows(fill=fill.pk)
     teller = _Teller(fill, reader, names)
     events = [teller.of_reading(row) for row in readings]
-    events += [teller.of_care(row) for row in care]
-    events += [teller.of_use(row) for row in uses]
+    events += [teller.of_care(CareRow(*row)) for row in CARE.rows(fill=fill.pk)]
+    events += [teller.of_use(UseRow(*row)) for row in USES.rows(fill=fill.pk)]
     events += [event for row in reports for event in teller.of_report(row)]
-    events += [teller.of_entry(entry) for entry in _other_acts(fill)]
+    events += [teller.of_entry(row) for row in _other_acts(fill)]
     events.sort(key=lambda event: (event.at, event.order), reverse=True)
     return Story(events=events[:LENGTH], readings=readings, reports=reports)
 
 
-def _rows(model: type[Model], fill: Fill, *with_rows: str) -> list[Any]:
-    rows = model._default_manager.filter(fill=fill).select_related("by", *with_rows)
-    return list(rows.order_by("-at", "-id")[:LENGTH])
-
-
-def _other_acts(fill: Fill) -> list[Entry]:
+def _other_acts(fill: Fill) -> list[EntryRow]:
     """Acts on the fill that left no row of their own above: held, lifted, released, label printed."""
-    told = {model._meta.label_lower for model in (Reading, Care, Use, Report)}
-    others = acts.story(fill).exclude(act="bucket label printed")  # "label printed" is told already
-    return [entry for entry in others[:LENGTH] if entry.result_kind not in told]
+    rows = [EntryRow(*row) for row in ENTRIES.rows(fill=fill.pk)]
+    return [row for row in rows if row.result_kind not in TOLD_BY_ROWS]
 
 
 class _Teller:
@@ -75,90 +164,85 @@ class _Teller:
     def __init__(self, fill: Fill, reader: Member | None, names: bool) -> None:
         self.fill, self.reader, self.names = fill, reader, names
         self.today = timezone.localdate()
-        self.open = fill.emptied_at is None
+        open_ = fill.emptied_at is None
+        self.may_all = open_ and reader is not None and reader.may(rights.MAKE)
+        self.may_own = open_ and reader is not None
 
-    def of_reading(self, row: Reading) -> Event:
+    def who(self, name: str | None) -> str:
+        if name is None:
+            return NOBODY
+        return name if self.names else A_MEMBER
+
+    def of_reading(self, row: ReadingRow) -> Event:
         if row.replaces is not None and row.sg is None:
-            said = f"Taken back: {_reading_words(row.replaces)}"
-            return self._event(row, said, more=row.note)
+            was = _reading_words(row.was_sg, row.was_u_sg, row.was_volume_l)
+            return self._event(row, f"Taken back: {was}", more=row.note)
+        said = _reading_words(row.sg, row.u_sg, row.volume_l)
         mark = "" if row.is_check else "member’s reading"
-        return self._event(
-            row,
-            _reading_words(row),
-            more=row.note,
-            mark=mark,
-            back=_reverse_of(row, "replaced_by"),
-            take_back="take-back-reading",
-        )
+        return self._event(row, said, more=row.note, mark=mark, take_back="take-back-reading")
 
-    def of_care(self, row: Care) -> Event:
+    def of_care(self, row: CareRow) -> Event:
+        said = _care_words(row.kind, row.volume_l)
         if row.reverses is not None:
-            return self._event(row, f"Taken back: {_care_words(row.reverses)}", more=row.note)
-        back = _reverse_of(row, "reversed_by")
-        return self._event(row, _care_words(row), more=row.note, back=back, take_back="take-back-care")
+            return self._event(row, f"Taken back: {said}", more=row.note)
+        return self._event(row, said, more=row.note, take_back="take-back-care")
 
-    def of_use(self, row: Use) -> Event:
+    def of_use(self, row: UseRow) -> Event:
+        said = _use_words(row.volume_l, row.pieces)
         if row.reverses is not None:
-            return self._event(row, f"Taken back: {_use_words(row.reverses)}", more=row.raw)
-        back = _reverse_of(row, "reversed_by")
-        return self._event(row, _use_words(row), back=back, take_back="take-back-use")
+            return self._event(row, f"Taken back: {said}", more=row.raw)
+        return self._event(row, said, take_back="take-back-use")
 
     def of_report(self, row: Report) -> list[Event]:
-        told = [Event(at=row.at, order=row.pk, words=f"Reported: “{row.words}”", by=who(row.by, self.names))]
+        by = self.who(row.by.name if row.by else None)
+        told = [Event(at=row.at, order=row.pk, words=f"Reported: “{row.words}”", by=by)]
         if row.answered_at:
-            by = who(row.answered_by, self.names)
+            by = self.who(row.answered_by.name if row.answered_by else None)
             said = f"Report answered: {row.answer}"
             told.append(Event(at=row.answered_at, order=row.pk, words=said, by=by))
         return told
 
-    def of_entry(self, entry: Entry) -> Event:
-        content = entry.content
-        told_at = parse_datetime(content.get("at") or "") or entry.at
-        more = content.get("reason") or content.get("decision") or content.get("why") or ""
-        by = who(entry.by, self.names)
-        said = entry.act.capitalize()
-        return Event(at=told_at, order=entry.pk, words=said, by=by, more=str(more))
+    def of_entry(self, row: EntryRow) -> Event:
+        said = row.content
+        at = parse_datetime(said.get("at") or "") or row.at
+        more = said.get("reason") or said.get("decision") or said.get("why") or ""
+        return Event(at=at, order=row.id, words=row.act.capitalize(), by=self.who(row.by), more=str(more))
 
-    def _event(
-        self, row: Any, said: str, *, more: str = "", mark: str = "", back: Any = None, take_back: str = ""
-    ) -> Event:
-        may = bool(take_back) and back is None and self.open and self._may_take_back(row)
+    def _event(self, row: Any, said: str, *, more: str = "", mark: str = "", take_back: str = "") -> Event:
+        undone = row.undone is not None
+        may = bool(take_back) and not undone and self._may_take_back(row)
         return Event(
             at=row.at,
-            order=row.pk,
+            order=row.id,
             words=said[0].upper() + said[1:],
-            by=who(row.by, self.names),
+            by=self.who(row.by),
             more=more,
-            mark="taken back" if back else mark,
-            undone=back is not None,
-            take_back=reverse(take_back, args=[self.fill.vessel.code, row.pk]) if may else "",
+            mark="taken back" if undone else mark,
+            undone=undone,
+            take_back=reverse(take_back, args=[self.fill.vessel.code, row.id]) if may else "",
         )
 
     def _may_take_back(self, row: Any) -> bool:
-        if self.reader is None:
-            return False
-        own = row.by_id == self.reader.pk and timezone.localdate(row.entered_at) == self.today
-        return own or self.reader.may(rights.MAKE)
+        if self.may_all:
+            return True
+        own = self.may_own and self.reader is not None and row.by_id == self.reader.pk
+        return own and timezone.localdate(row.entered_at) == self.today
 
 
-def _reverse_of(row: Any, name: str) -> Any:
-    return getattr(row, name, None)
-
-
-def _reading_words(row: Reading) -> str:
-    level = f", {words.litres(row.volume_l)} in it" if row.volume_l is not None else ""
-    if row.sg is None:
+def _reading_words(sg: Decimal | None, u_sg: Decimal | None, volume_l: Decimal | None) -> str:
+    level = f", {words.litres(volume_l)} in it" if volume_l is not None else ""
+    if sg is None:
         return f"level read{level}"
-    doubt = f" ± {words.sg(2 * row.u_sg)}" if row.u_sg else ""
-    return f"reading {words.sg(row.sg)}{doubt}{level}"
+    doubt = f" ± {words.sg(2 * u_sg)}" if u_sg else ""
+    return f"reading {words.sg(sg)}{doubt}{level}"
 
 
-def _care_words(row: Care) -> str:
-    if row.kind == Care.Kind.WATER_IN and row.volume_l is not None:
-        return f"water in, {words.litres(row.volume_l)}"
-    return str(row.kind)
+def _care_words(kind: str, volume_l: Decimal | None) -> str:
+    if kind == Care.Kind.WATER_IN and volume_l is not None:
+        return f"water in, {words.litres(volume_l)}"
+    return kind
 
 
-def _use_words(row: Use) -> str:
-    pieces = f", {row.pieces} piece{'' if row.pieces == 1 else 's'}" if row.pieces else ""
-    return f"used, {words.litres(row.volume_l)}{pieces}"
+def _use_words(volume_l: Decimal, pieces: int | None) -> str:
+    said = f", {pieces} piece{'' if pieces == 1 else 's'}" if pieces else ""
+    return f"used, {words.litres(volume_l)}{said}"

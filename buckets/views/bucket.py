@@ -1,10 +1,14 @@
 """The bucket as met at its side: the answer first, then what may be done and what is known."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
+from django.db.models import DateTimeField, IntegerField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from buckets.advice import newest_reading, to_target
@@ -12,16 +16,17 @@ from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
 from buckets.labels import cautions_of
-from buckets.models import Care, Fill, Reading
+from buckets.models import Care, Fill, Parent, Reading
 from buckets.operations.standing import STANDS
 from buckets.queries import dip_check_of, fill_in, shown_reading, watered_at
-from buckets.story import Story, story_of
+from buckets.story import Event, Story, story_of
 from buckets.views.at import to_login, units_of
-from buckets.views.shelf import depth_of
+from buckets.views.shelf import depth_in
 from studio import words
 from studio.pages import person
 from studio.people import rights
 from studio.people.doors import open_to_all
+from studio.prepared import Prepared
 from studio.quantities import rounded
 from studio.room import policy
 from studio.room.calc.vessels import fill_limit_l
@@ -31,6 +36,9 @@ from studio.room.policy import Policy
 
 MOST_WATERS = 20  # more lines than that say nothing any more
 WEEKS = timedelta(weeks=6)
+
+Points = tuple[tuple[datetime, float], ...]
+Waters = tuple[tuple[datetime, str], ...]
 
 
 @open_to_all
@@ -57,13 +65,12 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
     names = reader is not None
     check = dip_check_of(fill, now, rules)
     story = story_of(fill, reader, names=names)
-    points = _points(story, now)
     return {
         "fill": fill,
         "vessel": fill.vessel,
         "check": answer_of(fill, check, now, rules, names=names),
         "dip": check,
-        "depth_cm": depth_of(fill),
+        "depth_cm": depth_in(fill.vessel, fill.volume_l),
         "stir_form": StirForm(fill=fill),
         "reading": reading_facts(newest_reading(fill), fill),
         "watered_at": watered_at(fill),
@@ -72,11 +79,11 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "window": window(fill),
         "counts_until": _counts_until(fill, check),
         "cautions": cautions_of(fill),
-        "parents": list(fill.parents.select_related("batch", "parent_fill__vessel", "version")),
+        "parents": PARENTS.rows(fill=fill.pk),
         "story": story.events,
+        "story_lines": _story_lines(story.events, timezone.localtime(now)),
         "reports": [report for report in story.reports if report.answered_at is None],
-        "points": points,
-        "waters": _waters(fill, points[0][0]) if points else [],
+        "weeks": _weeks(fill, _points(story, now), now),
         "names": names,
         "units": units_of(request),
         "rules": rules,
@@ -88,6 +95,16 @@ def _counts_until(fill: Fill, check: DipCheck) -> datetime | None:
     """Until when the reading shown counts; None when it is not the one that counts."""
     counts = check.answer in ("dip", "stir first") and shown_reading(fill, check) == newest_reading(fill)
     return check.readings_until if counts else None
+
+
+def _story_lines(events: list[Event], here: datetime) -> list[str]:
+    return [_story_line(event, words.ago(timezone.localtime(event.at), here)) for event in events]
+
+
+@lru_cache(maxsize=2000)
+def _story_line(event: Event, ago: str) -> str:
+    """One line of a story: the same event as long ago is the same line."""
+    return render_to_string("buckets/_story_line.html", {"event": event, "ago": ago})
 
 
 def _may(reader: Any) -> dict[str, bool]:
@@ -133,17 +150,55 @@ def _side(verdict: Any) -> str:
     return "too thick" if verdict.difference > 0 else "too thin"
 
 
-def _points(story: Story, now: datetime) -> list[tuple[datetime, float]]:
+def _weeks(fill: Fill, points: Points, now: datetime) -> str:
+    """Six weeks of SG with the water that went in; nothing where there are not two readings to join."""
+    if len(points) < 2:
+        return ""
+    waters = _waters(fill, points[0][0])
+    return _drawn_weeks(
+        points, waters, fill.target_sg, fill.half_window, now.replace(second=0, microsecond=0)
+    )
+
+
+@lru_cache(maxsize=500)
+def _drawn_weeks(
+    points: Points, waters: Waters, target: Decimal | None, half: Decimal | None, minute: datetime
+) -> str:
+    """The drawing and its table: within a minute the same figures look the same."""
+    context = {"points": points, "waters": waters, "target": target, "half": half}
+    return render_to_string("buckets/_weeks.html", context)
+
+
+def _points(story: Story, now: datetime) -> Points:
     """Standing readings of the last six weeks, oldest first."""
     since = now - WEEKS
-    return [
+    return tuple(
         (row.at, float(row.sg))
         for row in reversed(story.readings)
-        if row.sg is not None and row.at >= since and getattr(row, "replaced_by", None) is None
-    ]
+        if row.sg is not None and row.at >= since and row.undone is None
+    )
 
 
-def _waters(fill: Fill, since: datetime) -> list[tuple[datetime, str]]:
+def _waters(fill: Fill, since: datetime) -> Waters:
     """Water that went in since then, oldest first, in words for beside the line."""
-    rows = fill.care.filter(STANDS, kind=Care.Kind.WATER_IN, at__gte=since).order_by("at", "id")[:MOST_WATERS]
-    return [(row.at, f"water {words.litres(row.volume_l)}") for row in rows if row.volume_l is not None]
+    rows = WATERS.rows(fill=fill.pk, since=since)
+    return tuple((at, f"water {words.litres(volume_l)}") for at, volume_l in rows)
+
+
+WATERS = Prepared(
+    lambda fill, since: (
+        Care.objects.filter(STANDS, fill=fill, kind=Care.Kind.WATER_IN, at__gte=since)
+        .order_by("at", "id")
+        .values_list("at", "volume_l")[:MOST_WATERS]
+    ),
+    fill=IntegerField(),
+    since=DateTimeField(),
+)
+PARENTS = Prepared(
+    lambda fill: (
+        Parent.objects.filter(fill=fill)
+        .select_related("batch", "parent_fill__vessel", "version")
+        .order_by("id")
+    ),
+    fill=IntegerField(),
+)

@@ -1,23 +1,25 @@
 """The shelf: every bucket and whether it may be dipped into."""
 
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.utils import timezone
 
-from buckets.calc.dip import DipCheck
-from buckets.models import Fill, Reading
-from buckets.queries import dip_check_of, shelf_fills, shown_reading
+from buckets.queries import FillRow, VesselRow, dip_check_of_row, materials_in, shelf_fills
+from studio import words
 from studio.pages import person
 from studio.people import rights
 from studio.people.doors import needs
 from studio.recipes.calc.cones import CONES
 from studio.room import policy
 from studio.room.models import Vessel
+from studio.room.policy import Policy
 
 ANSWERS = {
     "fit": ("Fit after a stir", ("dip", "stir first")),
@@ -27,27 +29,13 @@ ANSWERS = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class Row:
-    """One bucket in the list; without a fill only the vessel says something."""
+class Row(NamedTuple):
+    """One bucket in the list: what it is, its answer ("" when empty), and its line as it is shown."""
 
-    vessel: Vessel
-    fill: Fill | None
-    check: DipCheck | None = None
-    reading: Reading | None = None
-    depth_cm: float | None = None
-
-    @property
-    def answer(self) -> str:
-        return self.check.answer if self.check else ""
-
-    def says(self, text: str) -> bool:
-        """Whether the bucket, its glaze, look or one of its materials has this text in it."""
-        said = [self.vessel.code, self.vessel.place]
-        if self.fill:
-            said += [self.fill.glaze, self.fill.look, f"cone {self.fill.cone}", self.fill.atmosphere]
-            said += [str(entry.get("material", "")) for entry in self.fill.contents]
-        return all(word in " ".join(said).casefold() for word in text.casefold().split())
+    vessel: VesselRow
+    fill: FillRow | None
+    answer: str
+    line: str
 
 
 @needs("see")
@@ -55,7 +43,9 @@ def shelf(request: HttpRequest) -> HttpResponse:
     """Every vessel in service; search and filters stand in the address."""
     rows = _rows(timezone.now())
     q, cone, answer = (request.GET.get(name, "").strip()[:80] for name in ("q", "cone", "answer"))
-    shown = [row for row in rows if _fits(row, q, cone, answer)]
+    shown = [row for row in rows if _fits(row, cone, answer)]
+    if q:
+        shown = _that_say(q, shown)
     context = {
         "rows": shown,
         "all": rows,
@@ -70,42 +60,87 @@ def shelf(request: HttpRequest) -> HttpResponse:
 
 
 def _rows(now: datetime) -> list[Row]:
-    rules = policy.in_force()
-    rows = []
-    for there in shelf_fills():
-        if there.fill is None:
-            rows.append(Row(vessel=there.vessel, fill=None))
-            continue
-        check = dip_check_of(there.fill, now, rules)
-        rows.append(
-            Row(
-                vessel=there.vessel,
-                fill=there.fill,
-                check=check,
-                reading=shown_reading(there.fill, check) or there.fill.check_reading,
-                depth_cm=depth_of(there.fill),
-            )
-        )
-    return rows
+    rules, here = policy.in_force(), timezone.localtime(now)
+    return [_row(there.vessel, there.fill, now, here, rules) for there in shelf_fills()]
 
 
-def depth_of(fill: Fill) -> float:
+def _row(vessel: VesselRow, fill: FillRow | None, now: datetime, here: datetime, rules: Policy) -> Row:
+    if fill is None:
+        return Row(vessel, None, "", _empty_line(vessel))
+    check = dip_check_of_row(fill, now, rules)
+    by_member = check.by == "member"
+    sg, at = (fill.member_sg, fill.member_at) if by_member else (fill.check_sg, fill.check_at)
+    line = _line(vessel, fill, check.answer, sg, at, _ago(at, here), _ago(fill.stirred_at, here))
+    return Row(vessel, fill, check.answer, line)
+
+
+def _ago(moment: datetime | None, here: datetime) -> str:
+    return words.ago(timezone.localtime(moment), here) if moment else words.NONE
+
+
+@lru_cache(maxsize=1000)
+def _line(
+    vessel: VesselRow,
+    fill: FillRow,
+    answer: str,
+    sg: Decimal | None,
+    measured_at: datetime | None,
+    measured: str,
+    stirred: str,
+) -> str:
+    """One line of the list. The same facts make the same line, so most lines are made once a minute."""
+    context = {
+        "vessel": vessel,
+        "fill": fill,
+        "answer": answer,
+        "sg": sg,
+        "measured_at": measured_at,
+        "measured": measured,
+        "stirred": stirred,
+        "depth_cm": _depth_cm(vessel, fill.volume_l),
+    }
+    return render_to_string("buckets/_shelf_line.html", context)
+
+
+@lru_cache(maxsize=1000)
+def _empty_line(vessel: VesselRow) -> str:
+    return render_to_string("buckets/_shelf_empty_line.html", {"vessel": vessel})
+
+
+def _depth_cm(vessel: VesselRow, volume_l: Decimal) -> float:
+    sizes = {name: getattr(vessel, name) for name in VesselRow._fields[3:]}
+    return depth_in(Vessel(**sizes), volume_l)
+
+
+def depth_in(vessel: Vessel, volume_l: Decimal) -> float:
     """Depth in cm for the dip stick; what is over the brim on paper stands at the brim."""
-    vessel = fill.vessel
-    return vessel.depth_of_cm(min(float(fill.volume_l), vessel.brim_l()))
+    return vessel.depth_of_cm(min(float(volume_l), vessel.brim_l()))
 
 
-def _fits(row: Row, q: str, cone: str, answer: str) -> bool:
-    if q and not row.says(q):
-        return False
+def _fits(row: Row, cone: str, answer: str) -> bool:
     if cone and (row.fill is None or row.fill.cone != cone):
         return False
     return answer not in ANSWERS or row.answer in ANSWERS[answer][1]
 
 
+def _that_say(text: str, rows: list[Row]) -> list[Row]:
+    """Those whose bucket, place, glaze, look, firing or materials have every word of the text in them."""
+    materials = materials_in(row.fill.id for row in rows if row.fill)
+    wanted = text.casefold().split()
+    return [row for row in rows if all(word in _said(row, materials) for word in wanted)]
+
+
+def _said(row: Row, materials: dict[int, str]) -> str:
+    said = [row.vessel.code, row.vessel.place]
+    if row.fill:
+        fill = row.fill
+        said += [fill.glaze, fill.look, f"cone {fill.cone}", fill.atmosphere, materials.get(fill.id, "")]
+    return " ".join(said).casefold()
+
+
 def _in_words(rows: list[Row], shown: list[Row]) -> str:
     """``8 of 14 buckets · 5 fit after a stir · 2 to measure · 1 not to be used``."""
-    count = {name: sum(row.answer in words for row in shown) for name, (_, words) in ANSWERS.items()}
+    count = {name: sum(row.answer in answers for row in shown) for name, (_, answers) in ANSWERS.items()}
     buckets = f"{len(shown)} of {len(rows)} buckets" if len(shown) != len(rows) else _many(len(rows))
     parts = [
         buckets,
