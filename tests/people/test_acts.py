@@ -14,6 +14,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from django.db import DatabaseError, close_old_connections, connection, transaction
+from django.utils import timezone
 
 from studio.errors import KeyUsedOtherwise, Refused
 from studio.people import acts
@@ -37,6 +38,16 @@ def name_scale(*, name, division_g="1", beside=None, word="", by=None, key=None,
 def name_pair(*, first, second, by=None, key=None):
     name_scale(name=first, by=by)
     return name_scale(name=second, by=by)
+
+
+@act("sample scale retired", about="scale")
+def retire_once(*, scale, by=None, key=None):
+    scale = Scale.objects.select_for_update().get(pk=scale.pk)
+    if scale.retired_at:
+        raise Refused("It is retired already.")
+    scale.retired_at = timezone.now()
+    scale.save()
+    return scale
 
 
 @act("sample scale numbered")
@@ -283,6 +294,17 @@ def test_two_senders_of_one_key_get_one_row():
         assert isinstance(first, Scale), first
         assert first == second
         assert Scale.objects.filter(name=name).count() == 1
+        assert Entry.objects.filter(key=key).count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_slower_sender_gets_the_row_not_a_refusal():
+    # Waiting for the row's lock, the slower one sees it done already; but it was its own act.
+    bram = factories.person("Bram", "technician")
+    for attempt in range(20):
+        key, scale = uuid4(), factories.ScaleFactory(name=f"Fine {attempt}")
+        answers = at_once(*[lambda s=scale, k=key: retire_once(scale=s, by=bram, key=k)] * 2)
+        assert answers == [scale, scale]
         assert Entry.objects.filter(key=key).count() == 1
 
 
