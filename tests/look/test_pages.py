@@ -4,30 +4,17 @@ import mimetypes
 from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 
 from studio.middleware import CONTENT_SECURITY_POLICY
 from tests.look import gallery
+from tests.look.measures import OPEN_ALL, faults_by_axe, faults_of_size
 
 pytestmark = pytest.mark.browser
 
 HOST = "http://stirbook.test"  # answered by the test itself, nothing leaves the machine
 STATIC = settings.ROOT / "studio" / "static"
 PAGES = (*gallery.PAGES, *gallery.ERRORS)
-
-# Text with letters in it, its size as computed; a link inside a sentence is not a target of its own.
-SMALL_TEXT = """() => [...document.querySelectorAll('body *')]
-  .filter(e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
-  .filter(e => e.getClientRects().length && parseFloat(getComputedStyle(e).fontSize) < 16)
-  .map(e => e.outerHTML.slice(0, 90))"""
-SMALL_TARGETS = """() => [...document.querySelectorAll(
-    'a, button, input:not([type=hidden]), select, textarea, summary, .choice')]
-  .filter(e => !e.closest('p, li:not(.bar li, .chips li, .notice li), dd') || e.matches('.button'))
-  .filter(e => !e.matches('.choice input, .skip'))
-  .map(e => [e.getBoundingClientRect(), e])
-  .filter(([r, e]) => r.width > 0 && (r.height < 43.9 || r.width < 43.9))
-  .map(([r, e]) => `${r.width.toFixed(1)}x${r.height.toFixed(1)} ${e.outerHTML.slice(0, 90)}`)"""
 
 
 def answer(route):
@@ -53,7 +40,7 @@ def open_page(page):
         page.emulate_media(color_scheme=scheme)
         page.goto(f"{HOST}/gallery/{name}")
         page.evaluate("document.fonts.ready")
-        page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        page.evaluate(OPEN_ALL)
         return page
 
     opened.complaints = complaints
@@ -64,19 +51,14 @@ def open_page(page):
 def test_a_page_fits_and_can_be_read_and_touched_at_every_width(open_page, name):
     for width in (320, 360, 390, 820, 1280):
         page = open_page(name, width)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, width
-        assert page.evaluate(SMALL_TEXT) == [], width
-        assert page.evaluate(SMALL_TARGETS) == [], width
-        assert page.locator("main .strong").count() <= 1, "one strong button a page"
+        assert faults_of_size(page, width) == []
     assert open_page.complaints == []
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("name", PAGES)
 def test_axe_finds_nothing(open_page, name, scheme):
-    page = open_page(name, 390, scheme)
-    found = Axe().run(page).response["violations"]
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"]]) for v in found] == []
+    assert faults_by_axe(open_page(name, 390, scheme), scheme) == []
 
 
 def test_a_folded_row_keeps_every_fact_of_the_table(open_page):
