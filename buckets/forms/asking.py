@@ -130,7 +130,9 @@ class AskForm(ToldLevel, ActForm):
         names = ("version", "wish", "litres_0", "litres_1", "dry_0", "dry_1", "to_sg", "vessel")
         kept = [(name, self.data[name]) for name in names if self.data.get(name)]
         if self.asked is not None and self.asked.kind == Kind.BRING_TO and self.there is not None:
-            kept += filled_in(self.there, self.asked.old_volume_l, self.asked.old_sg)
+            filled = dict(filled_in(self.there, self.asked.old_volume_l, self.asked.old_sg))
+            typed = {name: self.data[name] for name in ("depth_cm", "old_sg") if self.data.get(name)}
+            kept += (filled | typed).items()
         return kept
 
     def _amount(self, cleaned: dict[str, Any]) -> None:

@@ -184,7 +184,8 @@ def test_sending_keeps_the_wish_as_typed_and_what_it_came_to(client, member, gan
     assert (row.water_l, row.to_volume_l, row.to_sg) == (D("8.162"), 15, D("1.45"))
     assert (row.old_volume_l, row.old_sg) == (D("4.2"), D("1.52"))
     assert row.why == "spring sale"
-    assert "litres=15 L" in row.typed["text"]
+    for typed in ("litres=15 L", "depth_cm=8.0", "volume_l=4.2 L", "old_sg=1,52"):
+        assert typed in row.typed["text"]
     assert Entry.objects.get(act="glaze asked for").by == member
 
 
