@@ -346,7 +346,8 @@ def prints_and_scans_its_label(bram: Page, studio, picture) -> None:
     sheet = bram.get_by_role("link", name="Open the labels").get_attribute("href")
     pdf = bram.request.get(studio.address + sheet)
     assert pdf.headers["content-type"] == "application/pdf"
-    scanned = zxingcpp.read_barcodes(pypdfium2.PdfDocument(BytesIO(pdf.body()))[0].render(scale=4).to_pil())
+    page = pypdfium2.PdfDocument(BytesIO(pdf.body()))[0].render(scale=4).to_pil()
+    scanned = zxingcpp.read_barcodes(page, formats=zxingcpp.BarcodeFormat.QRCode)
     bram.goto(scanned[0].text)
     picture(bram, "label-scanned", keep=True)
     press(bram, "It is on the bucket")
