@@ -47,7 +47,7 @@ def add_water(
     batch = _open(batch, by, MAKING, "water goes in while weighing or wet")
     first = not standing.water_is_in(batch)
     room_l = standing.room_left_l(batch)
-    if room_l is not None and float(water_l) > room_l + 0.0005:
+    if batch.vessel and room_l is not None and float(water_l) > room_l + 0.0005:
         raise Refused(
             f"{batch.vessel.code} has room for {max(room_l, 0):.2f} L more under its fill limit.",
             field="water_l",
