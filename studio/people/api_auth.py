@@ -45,7 +45,7 @@ class PaceOfToken(SimpleRateThrottle):
     rate = "600/min"
 
     def get_cache_key(self, request, view):
-        return f"pace of token {request.auth.pk}" if isinstance(request.auth, Token) else None
+        return f"pace-of-token-{request.auth.pk}" if isinstance(request.auth, Token) else None
 
 
 class TokenScheme(OpenApiAuthenticationExtension):

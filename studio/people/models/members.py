@@ -28,7 +28,6 @@ class Member(AbstractBaseUser):
 
     username = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=80)
-    email = models.EmailField(blank=True)
     role = models.CharField(max_length=12, choices=Role.choices, default=Role.MEMBER)
     units = models.CharField(max_length=10, choices=Units.choices, default=Units.METRIC)
     is_active = models.BooleanField(default=True)
@@ -100,7 +99,6 @@ class Invitation(models.Model):
 
     digest = models.CharField(max_length=64, unique=True)
     name = models.CharField(max_length=80)
-    email = models.EmailField(blank=True)
     role = models.CharField(max_length=12, choices=Role.choices, default=Role.MEMBER)
     by = models.ForeignKey(Member, models.PROTECT, related_name="+")
     at = models.DateTimeField(default=timezone.now)
