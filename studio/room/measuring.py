@@ -40,7 +40,7 @@ def uncertainty_of(*, sg: Decimal, glass: Glass, scale: Scale) -> Decimal:
 def verdict_of(
     *, sg: Decimal, u_sg: Decimal | None, target: Decimal | None, half_window: Decimal | None
 ) -> Verdict | None:
-    """Inside, outside or undecided; None without a window. An unknown uncertainty counts as 0.01.
+    """Inside, outside or undecided; None without a window. An unknown U counts as 0.01.
 
     0.01 is what two readings of one stir may differ by (common practice, no source).
     """
