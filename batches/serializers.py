@@ -34,7 +34,7 @@ class RequestOut(RowOut):
 class BatchLineOut(RowOut):
     """One line of a batch."""
 
-    material = serializers.CharField(source="name")
+    material_name = serializers.CharField(source="name", help_text="as it was when the batch was planned")
     scale = serializers.CharField(source="scale.name", default=None, allow_null=True)
     band_g = amount("g, ± around target_g within which it is accepted")
     missing_g = amount("g still missing to the target; below 0: over it")
@@ -42,8 +42,8 @@ class BatchLineOut(RowOut):
     class Meta:
         model = Line
         fields = [
-            "position", "kind", "material", "hazard_words", "share_pct", "target_g", "band_g", "scale",
-            "loads", "weighed_g", "missing_g", "done_at",
+            "position", "kind", "material", "material_name", "hazard_words", "share_pct", "target_g",
+            "band_g", "scale", "loads", "weighed_g", "missing_g", "done_at",
         ]  # fmt: skip
 
 
@@ -135,7 +135,8 @@ class PlanLineOut(serializers.Serializer):
 
     position = serializers.IntegerField()
     kind = serializers.CharField(help_text="base or addition")
-    material = serializers.CharField(source="name")
+    material = serializers.IntegerField(source="material_id")
+    material_name = serializers.CharField(source="name")
     pct_of_base = amount("% of the base", places=4)
     share_pct = amount("% of the whole dry recipe", places=4)
     target_g = amount("g to weigh")
@@ -149,7 +150,8 @@ class PlanLineOut(serializers.Serializer):
 class StockOut(serializers.Serializer):
     """How a material stands."""
 
-    material = serializers.CharField(source="name")
+    material = serializers.IntegerField(source="material_id")
+    material_name = serializers.CharField(source="name")
     need_g = amount("g needed over all lines")
     available_g = amount("g in released lots and not promised")
     short_g = amount("g missing; 0: enough")
