@@ -7,6 +7,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -28,16 +29,35 @@ class Outcome:
     last_line: str
 
 
+Say = Callable[[str], None]
+
+
+def aloud(line: str) -> None:
+    print(line, end="", flush=True)
+
+
 @dataclass
 class Check:
     name: str
-    work: Callable[[], tuple[bool, str]]  # passed, and the last line printed
+    work: Callable[[Say], tuple[bool, str]]  # passed, and the last line printed
 
-    def outcome(self) -> Outcome:
-        print(f"\n--- {self.name}", flush=True)
+    def outcome(self, say: Say = aloud) -> Outcome:
+        say(f"\n--- {self.name}\n")
         began = time.monotonic()
-        passed, last_line = self.work()
+        passed, last_line = self.work(say)
         return Outcome(self.name, passed, time.monotonic() - began, last_line)
+
+
+def run_all() -> list[Outcome]:
+    """Every check in order; the tests on PostgreSQL run beside those on SQLite, and are told after them."""
+    outcomes = [check.outcome() for check in CHECKS]
+    told: list[str] = []
+    with ThreadPoolExecutor() as beside:
+        on_postgres = beside.submit(TESTS_ON_POSTGRES.outcome, told.append)
+        outcomes.append(TESTS_ON_SQLITE.outcome())
+        outcomes.append(on_postgres.result())
+    aloud("".join(told))
+    return outcomes
 
 
 @contextmanager
@@ -49,7 +69,7 @@ def environment(**extra: str) -> Iterator[dict[str, str]]:
         yield {**kept, "STIRBOOK_DATA": folder, **extra}
 
 
-def printed(*command: str, **extra: str) -> tuple[bool, str]:
+def printed(say: Say, *command: str, **extra: str) -> tuple[bool, str]:
     """Run a command, letting its output through as it comes."""
     last = ""
     with environment(**extra) as env:
@@ -62,7 +82,7 @@ def printed(*command: str, **extra: str) -> tuple[bool, str]:
             stderr=subprocess.STDOUT,
         )
         for line in running.stdout or ():
-            print(line, end="", flush=True)
+            say(line)
             last = line.strip() or last
         return running.wait() == 0, last
 
@@ -87,14 +107,14 @@ def warnings_of_deploy(words: str) -> set[str]:
     return set(re.findall(r"\(([a-z_]+\.[EWIC]\d+)\)", words))
 
 
-def deploy(url: str, expected: set[str]) -> tuple[bool, str]:
+def deploy(say: Say, url: str, expected: set[str]) -> tuple[bool, str]:
     words = words_of_deploy(url)
     found = warnings_of_deploy(words)
     line = f"{url}: {', '.join(sorted(found)) or 'nothing to warn of'}"
     if found != expected:
-        print(words)
+        say(f"{words}\n")
         line += f"; expected {', '.join(sorted(expected)) or 'nothing'}"
-    print(line)
+    say(f"{line}\n")
     return found == expected, line
 
 
@@ -109,30 +129,30 @@ def typed_folders() -> list[str]:
     return sorted(str(path.relative_to(settings.ROOT)) for path in found)
 
 
-def tests(which: str, **extra: str) -> tuple[bool, str]:
-    return printed("-m", "pytest", "-q", "-m", which, **extra)
+def tests(say: Say, which: str, **extra: str) -> tuple[bool, str]:
+    return printed(say, "-m", "pytest", "-q", "-m", which, **extra)
 
 
-def tests_on_postgres() -> tuple[bool, str]:
+def tests_on_postgres(say: Say) -> tuple[bool, str]:
     with private_server() as address:
-        return tests("not bench and (not browser or story)", DATABASE_URL=address)
+        return tests(say, "not bench and (not browser or story)", DATABASE_URL=address)
 
 
+MISSING_MIGRATIONS = ("manage.py", "makemigrations", "--check", "--dry-run")
 CHECKS = [
-    Check("ruff check", lambda: printed("-m", "ruff", "check", ".")),
-    Check("ruff format --check", lambda: printed("-m", "ruff", "format", "--check", ".")),
-    Check("makemigrations --check", lambda: printed("manage.py", "makemigrations", "--check", "--dry-run")),
-    Check("mypy calc and operations", lambda: printed("-m", "mypy", *typed_folders())),
-    Check("check --deploy, https", lambda: deploy(HTTPS, set())),
-    Check("check --deploy, http", lambda: deploy(HTTP, COST_OF_PLAIN_HTTP)),
-    Check("tests on SQLite, browser included", lambda: tests("not bench")),
-    Check("tests on PostgreSQL", tests_on_postgres),
+    Check("ruff check", lambda say: printed(say, "-m", "ruff", "check", ".")),
+    Check("ruff format --check", lambda say: printed(say, "-m", "ruff", "format", "--check", ".")),
+    Check("makemigrations --check", lambda say: printed(say, *MISSING_MIGRATIONS)),
+    Check("mypy calc and operations", lambda say: printed(say, "-m", "mypy", *typed_folders())),
+    Check("check --deploy, https", lambda say: deploy(say, HTTPS, set())),
+    Check("check --deploy, http", lambda say: deploy(say, HTTP, COST_OF_PLAIN_HTTP)),
 ]
+TESTS_ON_SQLITE = Check("tests on SQLite, browser included", lambda say: tests(say, "not bench"))
+TESTS_ON_POSTGRES = Check("tests on PostgreSQL", tests_on_postgres)
 
 
-def report(outcomes: list[Outcome]) -> list[str]:
+def report(outcomes: list[Outcome], whole: float) -> list[str]:
     """A line for each part, then pytest's own last words once more."""
     rows = [f"{'passed' if o.passed else 'FAILED'}  {o.seconds:6.1f} s  {o.name}" for o in outcomes]
-    whole = sum(o.seconds for o in outcomes)
     words = [f"{o.name}: {o.last_line}" for o in outcomes if o.name.startswith("tests")]
     return ["", *rows, f"        {whole:6.1f} s  in all", *words]
