@@ -112,7 +112,7 @@ def _parameter(said: Said) -> Named:
         name=said["name"],
         kind=_kind(said["schema"]),
         says=said.get("description", ""),
-        needed=said.get("required", False),
+        needed=said.get("required", False) and said["in"] != "path",
     )
 
 

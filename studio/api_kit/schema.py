@@ -1,5 +1,6 @@
 """The OpenAPI description, from what the views say of themselves."""
 
+import re
 from functools import cache
 from typing import Any
 
@@ -107,8 +108,9 @@ class Described(AutoSchema):
 
 
 def plain(doc: str) -> str:
-    """A docstring as paragraphs without line breaks inside, and without marks for code."""
-    lines = [line.strip() for line in doc.replace("``", "").strip().splitlines()]
+    """A docstring as paragraphs for programs: no line breaks inside, no marks for code, null for None."""
+    said = re.sub(r"\bNone\b", "null", doc.replace("``", ""))
+    lines = [line.strip() for line in said.strip().splitlines()]
     paragraphs = "\n".join(lines).split("\n\n")
     return "\n\n".join(" ".join(paragraph.split()) for paragraph in paragraphs)
 
