@@ -84,9 +84,7 @@ def test_an_empty_studio_is_served_from_nothing_and_again_without_a_change(tmp_p
         assert re.search(r"\.[0-9a-f]{12}\.css$", styles[0])  # named by content, so it can be kept for good
         assert get(address + styles[0])[0] == 200
     before = files_of(data)
-    began = time.monotonic()
     with served(data) as (address, printed):
-        assert time.monotonic() - began < 5
         assert get(address + "/people/login/")[0] == 200
         assert "Your own studio" in printed
         assert link[1] in printed  # still nobody in it, still the same code
