@@ -5,12 +5,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from django.db.models import IntegerField
+
 from batches.models import Batch
 from studio.materials.models import Material
+from studio.prepared import Prepared
 from studio.recipes.models import Line, Version
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class LineFacts:
     """One recipe line with what its material is known to be."""
 
@@ -59,19 +62,26 @@ def facts_of(version: Version) -> RecipeFacts:
         particle_density=version.particle_density,
         target_sg=version.target_sg,
         soluble=version.soluble,
-        lines=tuple(
-            LineFacts(
-                position=line.position,
-                kind=line.kind,
-                material_id=line.material_id,
-                name=line.material.name,
-                parts=line.parts,
-                role=line.material.role,
-                hazard_words=line.material.hazard_words,
-            )
-            for line in version.lines.select_related("material")
-        ),
+        lines=tuple(LineFacts(*row) for row in LINES.rows(version=version.pk)),
     )
+
+
+LINES = Prepared(
+    lambda version: (
+        Line.objects.filter(version=version)
+        .order_by("position")
+        .values_list(
+            "position",
+            "kind",
+            "material",
+            "material__name",
+            "parts",
+            "material__role",
+            "material__hazard_words",
+        )
+    ),
+    version=IntegerField(),
+)
 
 
 def facts_in(batch: Batch) -> RecipeFacts:

@@ -17,6 +17,7 @@ from batches.copies import LineFacts, RecipeFacts, facts_in, facts_of
 from batches.models import Batch
 from batches.wishes import Amounts, CannotBeMade, Wish
 from studio.calc.slurry import volume_from_dry
+from studio.prepared import Prepared
 from studio.quantities import rounded
 from studio.recipes.models import Version
 from studio.room.models import Scale, Vessel
@@ -142,7 +143,10 @@ def restated(batch: Batch, *, old_volume_l: Decimal | None = None, old_sg: Decim
 
 def scales_in_use() -> list[Scale]:
     """Scales that are not retired: one query."""
-    return list(Scale.objects.filter(retired_at=None))
+    return SCALES.rows()
+
+
+SCALES = Prepared(lambda: Scale.objects.filter(retired_at=None))
 
 
 # --- working it out
@@ -157,7 +161,7 @@ def _plan(
         wishes.refuse_over_limit(
             recipe, wish, amounts, code=vessel.code, brim_l=brim_l, limit_pct=policy.fill_limit_pct
         )
-    on = {line.position: _scale_for(recipe, wish, amounts, line, scales, policy) for line in recipe.lines}
+    on = _scales_for(recipe, wish, amounts, scales, policy)
     planned = _apportioned(recipe, wish, amounts, on)
     first_l, kept_l = _split(amounts.water_l, policy.hold_back_pct)
     return Plan(
@@ -190,36 +194,46 @@ def _plan(
     )
 
 
-def _scale_for(
-    recipe: RecipeFacts,
-    wish: Wish,
-    amounts: Amounts,
-    line: LineFacts,
-    scales: list[Scale],
-    policy: Policy,
-) -> _Weighed:
-    """The scale for a line by its exact grams, or a refusal when no scale would show it at all."""
-    exact_g = amounts.dry_g * line.parts / sum((x.parts for x in recipe.lines), Decimal(0))
+def _scales_for(
+    recipe: RecipeFacts, wish: Wish, amounts: Amounts, scales: list[Scale], policy: Policy
+) -> dict[int, _Weighed]:
+    """The scale of every line by its exact grams, or a refusal when no scale would show it at all."""
     known = {str(scale.pk): scale for scale in scales if scale.capacity_g > policy.load_margin_g}
     finest_g = min((scale.division_g for scale in known.values()), default=NO_SCALE_DIVISION_G)
-    if exact_g < finest_g / 2:
-        least_g = finest_g * policy.smallest_divisions
-        wishes.refuse_too_small(recipe, wish, line, amounts, least_g=least_g)
-    if not known:
+    in_parts = sum((line.parts for line in recipe.lines), Decimal(0))
+    choices = [
+        tolerance.Scale(
+            key=key,
+            capacity_g=scale.capacity_g,
+            division_g=scale.division_g,
+            kept_free_g=policy.load_margin_g,
+        )
+        for key, scale in known.items()
+    ]
+    on = {}
+    for line in recipe.lines:
+        exact_g = amounts.dry_g * line.parts / in_parts
+        if exact_g < finest_g / 2:
+            least_g = finest_g * policy.smallest_divisions
+            wishes.refuse_too_small(recipe, wish, line, amounts, least_g=least_g)
+        on[line.position] = _weighed(line, exact_g, choices, known, policy)
+    return on
+
+
+def _weighed(
+    line: LineFacts,
+    exact_g: Decimal,
+    choices: list[tolerance.Scale],
+    known: dict[str, Scale],
+    policy: Policy,
+) -> _Weighed:
+    if not choices:
         return _Weighed(
             scale=None, division_g=NO_SCALE_DIVISION_G, loads=1, why="no scale", smallest_g=Decimal(0)
         )
     choice = tolerance.choose_scale(
         target_g=exact_g,
-        scales=[
-            tolerance.Scale(
-                key=key,
-                capacity_g=scale.capacity_g,
-                division_g=scale.division_g,
-                kept_free_g=policy.load_margin_g,
-            )
-            for key, scale in known.items()
-        ],
+        scales=choices,
         smallest_divisions=policy.smallest_divisions,
         colourant=line.colourant,
         opacifier=line.opacifier,

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from decimal import Decimal
+from functools import cache
 from typing import Any
 from uuid import uuid4
 
@@ -232,8 +233,8 @@ class ActForm(ReadableForm):
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
+        _let_speak(type(self))
         super().__init__(*args, **kwargs)
-        speak(self.fields.values())
 
     def act_args(self) -> dict[str, Any]:
         """Arguments for the operation: the cleaned values by their names."""
@@ -255,6 +256,12 @@ class ActForm(ReadableForm):
         """A fresh key for a form that is shown again after its old one was used up."""
         self.data = self.data.copy()
         self.data[self.add_prefix("key")] = str(uuid4())
+
+
+@cache
+def _let_speak(kind: type[ActForm]) -> None:
+    """Once for each kind of form: its forms copy the fields with their sentences."""
+    speak(kind.base_fields.values())  # type: ignore[attr-defined]
 
 
 class SgFormMixin(forms.Form):

@@ -78,6 +78,8 @@ class Prepared:
             raise ValueError("what is fetched beside it would be asked anew each time: ask it by itself")
         compiler = queryset.query.get_compiler(connection=connection)
         sql, parameters = compiler.as_sql()
+        converters = compiler.get_converters([column for column, *_ in compiler.select[: compiler.col_count]])
+        compiler.get_converters = lambda columns: converters
         meant = {self._places[name].get_db_prep_value(mark, connection): name for name, mark in marks.items()}
         places = tuple((at, meant[value]) for at, value in enumerate(parameters) if _hashable(value) in meant)
         if {name for _, name in places} != set(marks):

@@ -231,6 +231,8 @@ TEMPLATES = [
     }
 ]
 
+FORM_RENDERER = "studio.form_inputs.Inputs"
+
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA / "static"
 WHITENOISE_ALLOW_ALL_ORIGINS = False

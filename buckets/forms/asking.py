@@ -5,20 +5,23 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.db.models import IntegerField, QuerySet
 from django.utils import timezone
 
 from batches.models import Request
 from batches.planning import Plan, Wish, plan, scales_in_use
 from buckets.advice import newest_reading
-from buckets.forms.pickers import GravityField, VersionField, VesselField
+from buckets.forms.pickers import GravityField, VersionField, VesselField, bucket_in_service
 from buckets.forms.told import LookedAtField, ToldLevel
 from buckets.models import Fill
 from buckets.operations.pouring import refuse_other_glaze
+from buckets.queries import open_fills
 from buckets.told import refuse_gravity
 from studio import words
 from studio.calc.typed import typed_back
 from studio.errors import Refused
 from studio.fields import ActForm, MassField, VolumeField
+from studio.prepared import Prepared
 from studio.room.models import Vessel
 from studio.room.policy import Policy, in_force
 
@@ -206,12 +209,19 @@ class AskForm(ToldLevel, ActForm):
 
 
 def what_is_in(vessel: Vessel) -> Fill | None:
-    """The fill in a vessel with its newest readings; None when it is empty."""
-    rows = Fill.objects.select_related("check_reading", "member_reading", "recipe")
-    there = rows.filter(vessel=vessel, emptied_at=None).first()
-    if there is not None:
+    """The fill in a vessel with its newest readings and water; None when it is empty."""
+    for there in WHAT_IS_IN.rows(vessel=vessel.pk):
         there.vessel = vessel
-    return there
+        return there
+    return None
+
+
+def _open_fill(vessel: int) -> QuerySet[Fill]:
+    rows = open_fills().select_related(None).select_related("check_reading", "member_reading", "recipe")
+    return rows.filter(vessel=vessel).order_by("pk")[:1]
+
+
+WHAT_IS_IN = Prepared(_open_fill, vessel=IntegerField())
 
 
 def full(there: Fill) -> str:
@@ -241,7 +251,7 @@ def first_words(query: Mapping[str, str]) -> dict[str, Any]:
         "version": query.get("version", ""),
         "vessel": code,
     }
-    vessel = Vessel.objects.filter(code__iexact=code).first() if code else None
+    vessel = bucket_in_service(code) if code else None
     there = what_is_in(vessel) if vessel else None
     if there is not None and there.recipe is not None and not start["version"]:
         start["version"] = there.recipe.current_id or ""

@@ -6,12 +6,14 @@ from html import escape
 from typing import Any
 
 from django import forms
-from django.db.models import F, OuterRef, Subquery
+from django.db.models import CharField, F, IntegerField, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Upper
 from django.utils.safestring import SafeString
 
 from buckets.models import Fill
 from studio.calc.typed import Candidate, TypedProblem, parse_decimal, sg_candidates
 from studio.fields import NumberInput
+from studio.prepared import Prepared
 from studio.recipes.models import Recipe, Version
 from studio.room.models import Vessel
 
@@ -48,16 +50,49 @@ def makeable() -> Any:
     )
 
 
+def anything_makeable() -> bool:
+    """Whether there is an approved version in force at all."""
+    return bool(FIRST_MAKEABLE.rows())
+
+
+def bucket_in_service(code: str) -> Vessel | None:
+    """A bucket in service by its code, in capitals or not."""
+    found = ONE_IN_SERVICE.rows(code=code.upper())
+    return found[0] if found else None
+
+
 def _recipe_rows() -> Rows:
-    for pk, name, number in makeable().order_by("recipe__name").values_list("pk", "recipe__name", "number"):
+    for pk, name, number in MAKEABLE.rows():
         yield str(pk), f"{name}, version {number}"
 
 
 def _bucket_rows() -> Rows:
+    for code, glaze in IN_SERVICE.rows():
+        yield code, f"{code}, {glaze or 'empty'}"
+
+
+def _in_service() -> QuerySet[Vessel, tuple[str, str | None]]:
     inside = Fill.objects.filter(vessel=OuterRef("pk"), emptied_at=None).values("glaze")[:1]
     rows = Vessel.objects.filter(state=Vessel.State.IN_SERVICE).order_by("code")
-    for code, glaze in rows.values_list("code", Subquery(inside)):
-        yield code, f"{code}, {glaze or 'empty'}"
+    return rows.values_list("code", Subquery(inside))
+
+
+MAKEABLE = Prepared(lambda: makeable().order_by("recipe__name").values_list("pk", "recipe__name", "number"))
+FIRST_MAKEABLE = Prepared(lambda: makeable().order_by().values_list("pk")[:1])
+IN_SERVICE = Prepared(_in_service)
+ONE_MAKEABLE = Prepared(
+    lambda version: makeable().select_related("recipe").filter(pk=version).order_by("pk"),
+    version=IntegerField(),
+)
+ONE_IN_SERVICE = Prepared(
+    lambda code: (
+        Vessel.objects.filter(state=Vessel.State.IN_SERVICE)
+        .alias(large=Upper("code"))
+        .filter(large=code)
+        .order_by("code")[:1]
+    ),
+    code=CharField(),
+)
 
 
 class VersionField(forms.CharField):
@@ -73,14 +108,14 @@ class VersionField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        found = None
+        found: list[Version] = []
         if text.isascii() and text.isdigit():
-            found = makeable().select_related("recipe").filter(pk=int(text)).first()
-        if found is None:
+            found = ONE_MAKEABLE.rows(version=int(text))
+        if not found:
             raise forms.ValidationError(
                 "That is not a recipe version that is approved and in force. Choose one from the list."
             )
-        return found
+        return found[0]
 
 
 class VesselField(forms.CharField):
@@ -94,7 +129,7 @@ class VesselField(forms.CharField):
         text = super().clean(value)
         if not text:
             return None
-        found = Vessel.objects.filter(code__iexact=text, state=Vessel.State.IN_SERVICE).first()
+        found = bucket_in_service(text)
         if found is None:
             raise forms.ValidationError(f"There is no bucket {text} in service. Choose one from the list.")
         return found

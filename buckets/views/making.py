@@ -17,7 +17,7 @@ from batches.views.shown import shown
 from buckets.advice import newest_reading
 from buckets.forms.asking import AMOUNTS, AskForm, first_words, what_is_in
 from buckets.forms.making import AbandonForm, BeginForm, PourForm, fill_of
-from buckets.forms.pickers import makeable
+from buckets.forms.pickers import anything_makeable
 from buckets.models import Fill
 from buckets.operations import pouring
 from buckets.queries import watered_at
@@ -76,7 +76,7 @@ def _ask_context(form: AskForm, *, change: bool) -> dict[str, Any]:
         "form": form,
         "kind": kind if kind in Kind.values else Kind.LITRES,
         "ways": WAYS,
-        "makes_nothing": not form.is_bound and not makeable().exists(),
+        "makes_nothing": not form.is_bound and not anything_makeable(),
     }
     form.is_valid()  # a refused day or reason still lets the wish be shown
     form.dress(context["kind"])

@@ -9,10 +9,12 @@ def round_to_step(*, amount: Decimal | Fraction, step: Decimal) -> Decimal:
     """The multiple of ``step`` (above 0) nearest to ``amount`` (0 or more), halves up."""
     if not (step.is_finite() and step > 0):
         raise ValueError(f"step must be above 0, got {step}")
-    steps = Fraction(amount) / Fraction(step)
-    if steps < 0:
+    if amount < 0:
         raise ValueError(f"amount must be 0 or more, got {amount}")
-    return step * int(steps + Fraction(1, 2))
+    above, below = amount.as_integer_ratio()
+    step_above, step_below = step.as_integer_ratio()
+    twice, one = 2 * above * step_below, below * step_above  # whole numbers: exact, and quicker than fractions
+    return step * ((twice + one) // (2 * one))
 
 
 def largest_remainder(
@@ -28,10 +30,11 @@ def largest_remainder(
     if not shares:
         raise ValueError("shares must hold at least one share, got none")
     exact = [Fraction(share) for share in shares]
-    if min(exact) < 0 or sum(exact) == 0:
+    whole = sum(exact)
+    if min(exact) < 0 or whole == 0:
         raise ValueError("shares must be 0 or more and not all 0")
     steps = int(round_to_step(amount=total, step=step) / step)
-    ideal = [steps * share / sum(exact) for share in exact]
+    ideal = [steps * share / whole for share in exact]
     parts = [int(part) for part in ideal]
     order = sorted(range(len(parts)), key=lambda i: (parts[i] - ideal[i], -exact[i], i))
     for i in order[: steps - sum(parts)]:

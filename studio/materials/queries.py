@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 
-from django.db.models import QuerySet, Sum
+from django.db.models import IntegerField, QuerySet, Sum
 
 from studio.materials.models import Lot, Material, Movement, Reservation
+from studio.prepared import Prepared
 
 NOUGHT = Decimal(0)
 MOST_SHOWN = 40
@@ -32,10 +34,13 @@ class Standing:
 
 def standing(material_ids: Iterable[int]) -> dict[int, Standing]:
     """How each of these materials stands: two queries, however long the ledger is."""
-    wanted = list(material_ids)
+    wanted = sorted(set(material_ids))
+    if not wanted:
+        return {}
     in_state: dict[tuple[int, str], Decimal] = {}
-    lots = Lot.objects.filter(material__in=wanted, state__in=(Lot.State.RELEASED, Lot.State.QUARANTINE))
-    for number, state, total in lots.order_by().values_list("material", "state").annotate(Sum("on_hand_g")):
+    in_lots, kept = _standing_of(len(wanted))
+    ids = {f"m{n}": number for n, number in enumerate(wanted)}
+    for number, state, total in in_lots.rows(**ids):
         in_state[number, state] = total
     return {
         number: Standing(
@@ -44,10 +49,33 @@ def standing(material_ids: Iterable[int]) -> dict[int, Standing]:
             reserved_g=reserved_g,
             unit_cost_per_g=value / owned_g if owned_g else NOUGHT,
         )
-        for number, owned_g, reserved_g, value in Material.objects.filter(pk__in=wanted).values_list(
-            "id", "owned_g", "reserved_g", "value"
-        )
+        for number, owned_g, reserved_g, value in kept.rows(**ids)
     }
+
+
+@cache
+def _standing_of(count: int) -> tuple[Prepared, Prepared]:
+    """The two queries of ``standing`` for that many materials."""
+    states = (Lot.State.RELEASED, Lot.State.QUARANTINE)
+    places = {f"m{n}": IntegerField() for n in range(count)}
+    in_lots = Prepared(
+        lambda **ids: (
+            Lot.objects.filter(material__in=list(ids.values()), state__in=states)
+            .order_by()
+            .values_list("material", "state")
+            .annotate(Sum("on_hand_g"))
+        ),
+        **places,
+    )
+    kept = Prepared(
+        lambda **ids: (
+            Material.objects.filter(pk__in=list(ids.values()))
+            .order_by()
+            .values_list("id", "owned_g", "reserved_g", "value")
+        ),
+        **places,
+    )
+    return in_lots, kept
 
 
 def reserved_for(what: str) -> dict[tuple[int, str], Decimal]:

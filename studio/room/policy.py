@@ -3,6 +3,7 @@
 from dataclasses import dataclass, fields
 from decimal import Decimal
 
+from studio.prepared import Prepared
 from studio.room.models import PolicyChange
 
 
@@ -43,7 +44,10 @@ def in_force() -> Policy:
     """The rules as they stand now: one query."""
     newest: dict[str, Decimal] = {}
     known = {f.name for f in fields(Policy)}
-    for name, value in PolicyChange.objects.order_by("id").values_list("name", "value"):
+    for name, value in CHANGES.rows():
         if name in known:
             newest[name] = Decimal(value)
     return Policy(**newest)
+
+
+CHANGES = Prepared(lambda: PolicyChange.objects.order_by("id").values_list("name", "value"))
