@@ -3,16 +3,17 @@
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from django.db.models import IntegerField
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
 from buckets.answers import A_MEMBER, NOBODY
 from buckets.models import Care, Fill, Reading, Report, Use
 from studio import words
+from studio.addresses import address
 from studio.people import rights
 from studio.people.models import Entry, Member
 from studio.prepared import Prepared
@@ -115,8 +116,7 @@ ENTRIES = Prepared(
 TOLD_BY_ROWS = frozenset(model._meta.label_lower for model in (Reading, Care, Use, Report))
 
 
-@dataclass(frozen=True, kw_only=True)
-class Event:
+class Event(NamedTuple):
     """One line of the story. ``undone``: it was taken back; ``take_back``: the address that does it."""
 
     at: datetime
@@ -143,13 +143,16 @@ def story_of(fill: Fill, reader: Member | None, *, names: bool = True) -> Story:
     readings = [ReadingRow(*row) for row in READINGS.rows(fill=fill.pk)]
     reports = REPORTS.rows(fill=fill.pk)
     teller = _Teller(fill, reader, names)
-    events = [teller.of_reading(row) for row in readings]
-    events += [teller.of_care(CareRow(*row)) for row in CARE.rows(fill=fill.pk)]
-    events += [teller.of_use(UseRow(*row)) for row in USES.rows(fill=fill.pk)]
-    events += [event for row in reports for event in teller.of_report(row)]
+    told: list[tuple[datetime, int, Any]] = [(row.at, row.id, row) for row in readings]
+    told += [(row.at, row.id, row) for row in (CareRow(*row) for row in CARE.rows(fill=fill.pk))]
+    told += [(row.at, row.id, row) for row in (UseRow(*row) for row in USES.rows(fill=fill.pk))]
+    events = [event for row in reports for event in teller.of_report(row)]
     events += [teller.of_entry(row) for row in _other_acts(fill)]
-    events.sort(key=lambda event: (event.at, event.order), reverse=True)
-    return Story(events=events[:LENGTH], readings=readings, reports=reports)
+    told += [(event.at, event.order, event) for event in events]
+    told.sort(key=itemgetter(0, 1), reverse=True)
+    # Words are found for what is shown only.
+    newest = [teller.of(row) for _, _, row in told[:LENGTH]]
+    return Story(events=newest, readings=readings, reports=reports)
 
 
 def _other_acts(fill: Fill) -> list[EntryRow]:
@@ -172,6 +175,13 @@ class _Teller:
         if name is None:
             return NOBODY
         return name if self.names else A_MEMBER
+
+    def of(self, row: Any) -> Event:
+        if isinstance(row, ReadingRow):
+            return self.of_reading(row)
+        if isinstance(row, CareRow):
+            return self.of_care(row)
+        return self.of_use(row) if isinstance(row, UseRow) else row
 
     def of_reading(self, row: ReadingRow) -> Event:
         if row.replaces is not None and row.sg is None:
@@ -219,7 +229,7 @@ class _Teller:
             more=more,
             mark="taken back" if undone else mark,
             undone=undone,
-            take_back=reverse(take_back, args=[self.fill.vessel.code, row.id]) if may else "",
+            take_back=address(take_back, self.fill.vessel.code, row.id) if may else "",
         )
 
     def _may_take_back(self, row: Any) -> bool:

@@ -11,7 +11,7 @@ PLAIN = {f"{FOLDER}{kind}.html" for kind in ("text", "hidden", "number", "date",
 
 
 class Inputs(DjangoTemplates):
-    """The framework's renderer, but for plain inputs and lists: those read as its own templates write them."""
+    """The framework's renderer, but for plain inputs and lists, which read as its templates write them."""
 
     def render(self, template_name: str, context: dict[str, Any], request: Any = None) -> str:
         if template_name in PLAIN:

@@ -238,7 +238,7 @@ STATIC_ROOT = DATA / "static"
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "studio.statics.StaticFiles"},
 }
 
 # Errors and warnings go to the server's own output, also without debug.

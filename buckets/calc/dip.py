@@ -88,8 +88,7 @@ class _Finding(NamedTuple):
     reason: Reason
 
 
-@dataclass(frozen=True)
-class _Read:
+class _Read(NamedTuple):
     """A reading as it stands at ``now``.
 
     ``word``: its verdict; "not judged" without a window; "unknown" without an uncertainty. ``until``: when it

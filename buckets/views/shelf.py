@@ -75,7 +75,7 @@ def _row(vessel: VesselRow, fill: FillRow | None, now: datetime, here: datetime,
 
 
 def _ago(moment: datetime | None, here: datetime) -> str:
-    return words.ago(timezone.localtime(moment), here) if moment else words.NONE
+    return words.ago(moment.astimezone(here.tzinfo), here) if moment else words.NONE
 
 
 @lru_cache(maxsize=1000)

@@ -13,7 +13,7 @@ def round_to_step(*, amount: Decimal | Fraction, step: Decimal) -> Decimal:
         raise ValueError(f"amount must be 0 or more, got {amount}")
     above, below = amount.as_integer_ratio()
     step_above, step_below = step.as_integer_ratio()
-    twice, one = 2 * above * step_below, below * step_above  # whole numbers: exact, and quicker than fractions
+    twice, one = 2 * above * step_below, below * step_above  # whole numbers: exact and quick
     return step * ((twice + one) // (2 * one))
 
 

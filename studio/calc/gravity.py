@@ -7,6 +7,7 @@ while being read (common practice, no source).
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Literal
 
@@ -236,6 +237,7 @@ def uncertainty_of_dry(
 # --- judging
 
 
+@lru_cache(maxsize=4096)
 def verdict(*, reading: float, target: float, half_window: float, u: float, k: float = 2.0) -> Verdict:
     """Is an SG inside the window, outside it, or can this measurement not tell?
 
