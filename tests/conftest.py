@@ -6,17 +6,7 @@ from django.test import Client, TransactionTestCase
 
 from studio import system, triggers
 from tests import books, factories
-
-CHROMIUM_FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
+from tests.chromium import CHROMIUM_FLAGS
 
 hypothesis.settings.register_profile("house", deadline=None, derandomize=True, database=None)
 hypothesis.settings.load_profile("house")

@@ -18,10 +18,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
+from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
 from studio import system
-from tests.conftest import CHROMIUM_FLAGS
+from tests.chromium import CHROMIUM_FLAGS
 
 ROOT = Path(__file__).resolve().parent.parent
 SIZES = {390: 844, 1280: 900}
@@ -154,6 +155,23 @@ def keep(browser, address: str) -> None:
         page.goto(f"{address}{path}")
         page.screenshot(path=folder / f"{name}.png")
         context.close()
+    bench(browser, address, folder / "bench-820-light.png")
+    for path in folder.glob("*.png"):
+        Image.open(path).convert("RGB").quantize(128).save(path, optimize=True)
+
+
+def bench(browser, address: str, path: Path) -> None:
+    """The planned batch of the demo studio is begun, its water poured, its first line on the scale."""
+    page = browser.new_context(viewport={"width": 820, "height": 1180}).new_page()
+    page.emulate_media(color_scheme="light")
+    sign_in(page, address, "bram")
+    page.goto(f"{address}/")
+    page.get_by_role("link", name=re.compile("Batch .*: planned")).click()
+    page.get_by_role("link", name="Begin weighing").click()
+    page.get_by_role("button", name="Begin weighing").click()
+    page.get_by_role("button", name="The water is in").click()
+    page.wait_for_load_state()
+    page.screenshot(path=path)
 
 
 if __name__ == "__main__":
