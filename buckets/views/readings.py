@@ -13,8 +13,9 @@ from django.utils import timezone
 from buckets.advice import to_target
 from buckets.answers import answer_of, window
 from buckets.forms.readings import ReadingForm
-from buckets.models import Fill, Reading
+from buckets.models import Care, Fill, Reading
 from buckets.operations.readings import counts_as_check, record_reading
+from buckets.operations.standing import STANDS
 from buckets.queries import dip_check_of, fill_in, watered_at
 from buckets.views.at import acted_on, units_of
 from buckets.views.bucket import limit_l, reading_facts
@@ -137,9 +138,7 @@ def _before(row: Reading) -> Reading | None:
     )
     if before is None or row.sg is None:
         return None
-    between = row.fill.care.filter(
-        reverses=None, reversed_by=None, at__gt=before.at, at__lte=row.at, kind="water in"
-    )
+    between = row.fill.care.filter(STANDS, at__gt=before.at, at__lte=row.at, kind=Care.Kind.WATER_IN)
     return None if between.exists() or row.at - before.at > SAME_STIR else before
 
 

@@ -7,17 +7,15 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce, Greatest
+from django.db.models.functions import Coalesce
 
 from batches.models import Batch
 from buckets.models import Care, Fill, Parent, Reading, Use
 from buckets.operations.standing import STANDS
-from studio.front.proof.problem import Problem, exact, ill_reversed
-from studio.quantities import QuantityField
+from studio.front.proof.problem import Problem, ill_reversed
 
-VOLUME = QuantityField(places=3)
 BEFORE_ALL = datetime(1000, 1, 1, tzinfo=UTC)
-NOUGHT = Value(0, output_field=VOLUME)
+NOUGHT = Decimal(0)
 
 
 def problems() -> Iterator[Problem]:
@@ -40,64 +38,55 @@ def _open_and_emptied() -> Iterator[Problem]:
 
 def _as_it_stands() -> Iterator[Problem]:
     """Every fact kept beside the history is the one the newest standing rows of it give."""
-    for fill in _fills().annotate(**_newest()).filter(_differs()):
+    since = {
+        "water": _litres_since(Care.objects.filter(kind=Care.Kind.WATER_IN)),
+        "used": _litres_since(Use.objects.all()),
+    }
+    told = _fills().annotate(**_newest())
+    for fill in told.defer("contents").iterator(chunk_size=2000):
+        level = fill.level_l or NOUGHT  # type: ignore[attr-defined]
+        water, used = (since[name].get(fill.pk, NOUGHT) for name in ("water", "used"))
+        fill.told_volume_l = max(level + water - used, NOUGHT)  # type: ignore[attr-defined]
         for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id", "volume_l"):
-            kept, told = getattr(fill, name), getattr(fill, f"told_{name}")
-            if kept != told:
-                yield Problem(_named(fill), f"carries {name} {kept}, its history says {told}.")
+            kept, history = getattr(fill, name), getattr(fill, f"told_{name}")
+            if kept != history:
+                yield Problem(_named(fill), f"carries {name} {kept}, its history says {history}.")
 
 
-def _differs() -> Q:
-    wrong = ~Q(volume_l=F("told_volume_l"))
-    for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id"):
-        told = f"told_{name}"
-        one_empty = Q(**{f"{name}__isnull": True, f"{told}__isnull": False}) | Q(
-            **{f"{name}__isnull": False, f"{told}__isnull": True}
-        )
-        wrong |= one_empty | Q(**{f"{name}__isnull": False, f"{told}__isnull": False}) & ~Q(**{name: F(told)})
-    return wrong
-
-
-def _newest() -> dict[str, Any]:
-    """What the history of each fill says: its newest standing rows, the last level and what came since."""
-    readings = Reading.objects.filter(fill=OuterRef("pk"), replaced_by=None).order_by("-at", "-id")
+def _newest() -> dict[str, Subquery]:
+    """The newest standing rows of each fill: what it was measured at, how full, stirred when and by whom."""
+    readings = _readings_of("pk")
     measured = readings.filter(sg__isnull=False)
     stirred = Care.objects.filter(STANDS, fill=OuterRef("pk"), kind=Care.Kind.STIRRED).order_by("-at", "-id")
-    level = readings.filter(volume_l__isnull=False)
-    water = Care.objects.filter(kind=Care.Kind.WATER_IN)
     return {
         "told_check_reading_id": Subquery(measured.filter(is_check=True).values("pk")[:1]),
         "told_member_reading_id": Subquery(measured.filter(is_check=False).values("pk")[:1]),
         "told_stirred_at": Subquery(stirred.values("at")[:1]),
         "told_stirred_by_id": Subquery(stirred.values("by")[:1]),
-        "level_l": Subquery(level.values("volume_l")[:1]),
-        "level_at": _moment(level, "at"),
-        "level_entered_at": _moment(level, "entered_at"),
-        "water_l": _litres_since(water),
-        "used_l": _litres_since(Use.objects.all()),
-        "told_volume_l": Greatest(
-            exact(Coalesce(F("level_l"), NOUGHT) + F("water_l") - F("used_l")), NOUGHT, output_field=VOLUME
-        ),
+        "level_l": Subquery(readings.filter(volume_l__isnull=False).values("volume_l")[:1]),
     }
+
+
+def _readings_of(fill: str) -> models.QuerySet[Reading]:
+    return Reading.objects.filter(fill=OuterRef(fill), replaced_by=None).order_by("-at", "-id")
+
+
+def _litres_since(rows: models.QuerySet[Any]) -> dict[int, Decimal]:
+    """By fill, the litres of the rows that stand and are later than its last level (all without a level)."""
+    level = _readings_of("fill").filter(volume_l__isnull=False)
+    later = Q(at__gt=F("level_at")) | Q(at=F("level_at"), entered_at__gte=F("level_entered_at"))
+    return dict(
+        rows.order_by()
+        .filter(STANDS)
+        .annotate(level_at=_moment(level, "at"), level_entered_at=_moment(level, "entered_at"))
+        .filter(later)
+        .values_list("fill")
+        .annotate(Sum("volume_l"))
+    )
 
 
 def _moment(rows: models.QuerySet[Any], name: str) -> Coalesce:
     return Coalesce(Subquery(rows.values(name)[:1]), Value(BEFORE_ALL, output_field=models.DateTimeField()))
-
-
-def _litres_since(rows: models.QuerySet[Any]) -> Coalesce:
-    """Litres of the rows that stand and are later than the level of the outer fill (all without a level)."""
-    later = Q(at__gt=OuterRef("level_at")) | Q(
-        at=OuterRef("level_at"), entered_at__gte=OuterRef("level_entered_at")
-    )
-    sums = (
-        rows.order_by()
-        .filter(STANDS, later, fill=OuterRef("pk"))
-        .values("fill")
-        .annotate(_sum=Sum("volume_l"))
-        .values("_sum")
-    )
-    return Coalesce(Subquery(sums, output_field=VOLUME), NOUGHT)
 
 
 def _parents() -> Iterator[Problem]:
