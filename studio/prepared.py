@@ -81,10 +81,30 @@ class Prepared:
         converters = compiler.get_converters([column for column, *_ in compiler.select[: compiler.col_count]])
         compiler.get_converters = lambda columns: converters
         meant = {self._places[name].get_db_prep_value(mark, connection): name for name, mark in marks.items()}
+        if connection.vendor == "sqlite":
+            sql, parameters = _with_constants(sql, parameters, set(meant))
         places = tuple((at, meant[value]) for at, value in enumerate(parameters) if _hashable(value) in meant)
         if {name for _, name in places} != set(marks):
             raise ValueError(f"a place is not used: {sorted(set(marks) - {name for _, name in places})}")
         return _Written(queryset, compiler, sql, tuple(parameters), places)
+
+
+def _with_constants(sql: str, parameters: Any, marks: set[Any]) -> tuple[str, list[Any]]:
+    """What never changes, written into the SQL.
+
+    Bound like the rest, it would make SQLite plan the query anew for every answer where an index holds a
+    part of a table only: whether that part is meant hangs on the value.
+    """
+    head, *pieces = sql.split("%s")
+    left = []
+    for value, piece in zip(parameters, pieces, strict=True):
+        if isinstance(value, str | int) and value not in marks:
+            quoted = str(value).replace("'", "''").replace("%", "%%")
+            head += (f"'{quoted}'" if isinstance(value, str) else str(int(value))) + piece
+        else:
+            left.append(value)
+            head += f"%s{piece}"
+    return head, left
 
 
 def _mark(field: Field, number: int) -> Any:

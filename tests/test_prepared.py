@@ -37,6 +37,16 @@ def test_rows_are_those_of_the_queryset_whatever_the_values():
     assert BY_NAME.rows(name="", before=soon - timedelta(days=1)) == []
 
 
+def test_what_never_changes_is_found_as_it_is_written():
+    odd = 'O\'Hara, 100 % of "it" %s ?'
+    person(odd)
+    constant = Prepared(
+        lambda pk: Member.objects.filter(name=odd, pk__gt=pk, is_active=True), pk=IntegerField()
+    )
+    assert [member.name for member in constant.rows(pk=0)] == [odd]
+    assert constant.rows(pk=10**12) == []
+
+
 def test_plain_rows_and_annotations_come_as_tuples():
     bram = person("Bram")
     assert PLAIN.rows(pk=bram.pk) == [("Bram", 2 * bram.pk)]
