@@ -17,7 +17,7 @@ from studio.room import serializers as out
 from studio.room.forms.instruments import GlassForm, ScaleForm
 from studio.room.forms.kept import KeptForm, PlainForm
 from studio.room.forms.vessels import NewVesselForm, PlaceForm, VesselForm
-from studio.room.models import Glass, Scale, Vessel
+from studio.room.models import Glass, PolicyChange, Scale, Vessel
 from studio.room.operations import instruments, policy, vessels
 from studio.room.policy import WORDS, in_force
 
@@ -120,6 +120,20 @@ class Rules(Question):
         return {"next": None, "previous": None, "results": queries.rules(in_force())}
 
 
+class RuleChangesAsked(forms.Form):
+    name = one_of("Changes of this rule", [(name, says) for name, (says, _) in WORDS.items()])
+
+
+@needs(rights.SEE)
+class RuleChanges(ListOf):
+    """Who changed which rule to what, newest first."""
+
+    operation = "rule_changes"
+    query = RuleChangesAsked
+    queryset = PolicyChange.objects.all()
+    serializer_class = out.PolicyChangeOut
+
+
 class RuleChangeForm(KeptForm):
     """Over the API a rule is named in what is sent."""
 
@@ -156,5 +170,6 @@ urlpatterns: list[URLPattern] = [
     _act(GLASS, instruments.retire_glass, PlainForm, out.GlassOut, _glass),
     _act(GLASS, instruments.bring_back_glass, PlainForm, out.GlassOut, _glass),
     path("rules/", Rules.as_view(), name="api-rules"),
+    path("rules/changes/", RuleChanges.as_view(), name="api-rule-changes"),
     _act("rules/", policy.set_policy, RuleChangeForm, out.PolicyChangeOut),
 ]

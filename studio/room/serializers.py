@@ -82,7 +82,7 @@ class RulesOut(serializers.Serializer):
 
 
 class PolicyChangeOut(RowOut):
-    """One change of one rule."""
+    """One change of one rule; the newest of a name is in force."""
 
     value = amount("in the unit of the rule", places=4)
     unit = serializers.SerializerMethodField(help_text="empty for a rule without one")

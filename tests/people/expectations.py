@@ -90,6 +90,7 @@ ROOM: dict[str, Expected] = {
     "api-glasses": (MEMBERS, NONE, ""),
     "api-glass": (MEMBERS, NONE, "glass"),
     "api-rules": (MEMBERS, NONE, ""),
+    "api-rule-changes": (MEMBERS, NONE, ""),
     "api-set-policy": (NONE, TECHNICIANS, ""),
     "api-add-vessel": (NONE, TECHNICIANS, ""),
     "api-change-vessel": (NONE, TECHNICIANS, "api vessel"),
