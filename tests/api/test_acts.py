@@ -197,7 +197,7 @@ def test_rows_of_several_materials_are_named_by_their_number(boss, room):
 def test_a_changed_rule_stands_among_the_rules_and_their_changes(boss, room):
     address, body = room[1]["set_policy"]
     change = boss.did(address, body)
-    assert (change["name"], change["unit"]) == ("fill_limit_pct", "%")
+    assert (change["name"], change["unit"]) == ("fill_limit_pct", "% of the brim")
     rules = {rule["name"]: rule for rule in boss.told("rules/")["results"]}
     assert float(rules["fill_limit_pct"]["value"]) == 84
     assert boss.told("rules/changes/", name="fill_limit_pct")["results"][0] == change
