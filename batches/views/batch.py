@@ -11,7 +11,8 @@ from batches.operations.weighing import take_back_weighing
 from safety.models import Label
 from safety.operations.labels import labels_in_force
 from studio.fields import ActForm
-from studio.pages import act_page, bound
+from studio.pages import act_page, bound, person
+from studio.people import rights
 from studio.people.doors import needs
 
 STAGES = ("planned", "weighing", "wet", "testing", "released")
@@ -26,7 +27,7 @@ def batch_or_404(number: str) -> Batch:
 @needs("see")
 def batch(request, number):
     """The batch as it stands, what is next, and what was recorded."""
-    row = batch_or_404(number)
+    row, reader = batch_or_404(number), person(request)
     lines = list(row.lines.select_related("material", "scale").prefetch_related("weighings__lot"))
     steps = standing.steps_of(row)
     now = standing.standing(row, steps, lines)
@@ -44,20 +45,25 @@ def batch(request, number):
             "stages": _stages(row),
             "label": label,
             "cost": abs(cost) if cost is not None else None,
-            "weighings": _weighings(row),
+            "weighings": _weighings(row, may_weigh=reader.may(rights.WEIGH)),
             "key_form": ActForm(),
+            "may_weigh": reader.may(rights.WEIGH),
+            "may_wet": reader.may(rights.WET),
+            "may_make": reader.may(rights.MAKE),
+            "may_take_back_steps": reader.may(rights.WET) and row.state in ("weighing", "wet"),
         },
     )
 
 
-def _weighings(row: Batch) -> list[Weighing]:
+def _weighings(row: Batch, *, may_weigh: bool) -> list[Weighing]:
     """Every weighing, newest first; the corrected ones stay readable."""
     rows = list(Weighing.objects.filter(line__batch=row).select_related("line", "lot", "by").order_by("-id"))
     undone = {w.reverses_id for w in rows if w.reverses_id}
     for weighing in rows:
         weighing.undone = weighing.pk in undone
         weighing.may_take_back = (
-            row.state in ("weighing", "wet")
+            may_weigh
+            and row.state in ("weighing", "wet")
             and not row.held
             and not weighing.undone
             and not weighing.reverses_id
