@@ -132,7 +132,7 @@ TAMPERINGS = {
     ),
     "a weighing of another weight": (lambda: one(Weighing).update(net_g=Decimal(1)), "is not what movement"),
     "a weighing badly undone": (
-        lambda: one(Weighing, reverses__isnull=False).update(line=Line.objects.first()),
+        lambda: one(Weighing, reverses__isnull=False).update(line=Line.objects.latest("pk")),
         "does not undo weighing",
     ),
     "a step taken back by another kind": (

@@ -92,13 +92,14 @@ class Shelf:
 
     def step(self, vessel: Vessel, k: int, at: datetime, *, pours: bool) -> None:
         """The ``k``th round from the last: used, stirred, measured, perhaps watered or brought up."""
-        now, chance = self.open[vessel.pk], noise(vessel.pk, k)
+        number = int(vessel.code.lstrip("B"))  # its key in the database may be another each time
+        now, chance = self.open[vessel.pk], noise(number, k)
         by = self.making.technicians[chance % 2]
         member = self.making.members[chance % len(self.making.members)]
         self._use(now, member, at - 5 * HOUR, chance)
         self._stir(now, by, at - 3 * MINUTE)
         checked = k % EVERY_MEMBER != 1
-        off = LAST_OFF[vessel.pk % len(LAST_OFF)] if k < EVERY_MEMBER else chance % 241 - 120
+        off = LAST_OFF[number % len(LAST_OFF)] if k < EVERY_MEMBER else chance % 241 - 120
         sg = whole(now.cycle.version.target_sg, 4) + off
         self._read(now, sg, by if checked else member, at, checked=checked, corrects=k % EVERY_CORRECTED == 5)
         if k % EVERY_WATERED == 7:
