@@ -6,7 +6,7 @@ from decimal import Decimal
 from operator import itemgetter
 from typing import Any, NamedTuple
 
-from django.db.models import IntegerField
+from django.db.models import IntegerField, QuerySet
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
@@ -79,7 +79,6 @@ class EntryRow(NamedTuple):
     by: str | None
     act: str
     content: dict[str, Any]
-    result_kind: str
 
 
 def _rows_of(model: Any, *names: str) -> Prepared:
@@ -105,15 +104,17 @@ REPORTS = Prepared(
     ),
     fill=IntegerField(),
 )
-ENTRIES = Prepared(
-    lambda fill: (
-        Entry.objects.filter(about_kind=Fill._meta.label_lower, about_id=fill)
-        .order_by("-id")
-        .values_list("id", "at", "by__name", "act", "content", "result_kind")[:LENGTH]
-    ),
-    fill=IntegerField(),
-)
-TOLD_BY_ROWS = frozenset(model._meta.label_lower for model in (Reading, Care, Use, Report))
+TOLD_BY_ROWS = [model._meta.label_lower for model in (Reading, Care, Use, Report)]
+
+
+def _other_acts(fill: int) -> QuerySet[Any, Any]:
+    """Of the newest 40 acts those that left no row told above: held, lifted, released, label printed."""
+    newest = Entry.objects.filter(about_kind=Fill._meta.label_lower, about_id=fill).order_by("-id")
+    others = Entry.objects.filter(pk__in=newest.values("pk")[:LENGTH]).exclude(result_kind__in=TOLD_BY_ROWS)
+    return others.order_by("-id").values_list("id", "at", "by__name", "act", "content")
+
+
+ENTRIES = Prepared(_other_acts, fill=IntegerField())
 
 
 class Event(NamedTuple):
@@ -147,18 +148,12 @@ def story_of(fill: Fill, reader: Member | None, *, names: bool = True) -> Story:
     told += [(row.at, row.id, row) for row in (CareRow(*row) for row in CARE.rows(fill=fill.pk))]
     told += [(row.at, row.id, row) for row in (UseRow(*row) for row in USES.rows(fill=fill.pk))]
     events = [event for row in reports for event in teller.of_report(row)]
-    events += [teller.of_entry(row) for row in _other_acts(fill)]
+    events += [teller.of_entry(EntryRow(*row)) for row in ENTRIES.rows(fill=fill.pk)]
     told += [(event.at, event.order, event) for event in events]
     told.sort(key=itemgetter(0, 1), reverse=True)
     # Words are found for what is shown only.
     newest = [teller.of(row) for _, _, row in told[:LENGTH]]
     return Story(events=newest, readings=readings, reports=reports)
-
-
-def _other_acts(fill: Fill) -> list[EntryRow]:
-    """Acts on the fill that left no row of their own above: held, lifted, released, label printed."""
-    rows = [EntryRow(*row) for row in ENTRIES.rows(fill=fill.pk)]
-    return [row for row in rows if row.result_kind not in TOLD_BY_ROWS]
 
 
 class _Teller:

@@ -126,6 +126,11 @@ class AmountField(forms.MultiValueField):
         kwargs.setdefault("widget", AmountWidget(choices, self.base_unit))
         super().__init__(fields, require_all_fields=False, **kwargs)
 
+    def __deepcopy__(self, memo):
+        # Every form copies its fields. The halves of an amount are the same in all of them, and no form
+        # changes them, so they are not copied again.
+        return forms.Field.__deepcopy__(self, memo)
+
     def clean(self, value):
         # A unit without a number is an empty answer, not half of one.
         if isinstance(value, list | tuple) and value and value[0] in self.empty_values:

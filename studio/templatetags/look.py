@@ -7,6 +7,7 @@ from typing import Any
 from django import forms, template
 from django.conf import settings
 from django.forms.boundfield import BoundField
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
@@ -160,20 +161,24 @@ def field(bound: BoundField) -> dict[str, Any]:
         "parts": _parts(bound, shape),
         "shape": shape,
         "unit": getattr(bound.field, "unit", ""),
+        "hint": bound.help_text,
+        "errors": bound.errors,
         "target": _target(bound),
         "optional": not bound.field.required and bound.name not in getattr(bound.form, "either", ()),
     }
 
 
-@register.inclusion_tag("_form_errors.html")
-def form_errors(*these: forms.BaseForm) -> dict[str, Any]:
+@register.simple_tag
+def form_errors(*these: forms.BaseForm) -> str:
     """Above a refused form: how many things to put right, each a link to its field."""
+    if not any(form.errors for form in these):
+        return ""
     wrong = [bound for form in these for bound in form if bound.errors]
     general = [e for form in these for e in form.non_field_errors()]
     # Nobody can be led to a hidden field: what is wrong with it is said here.
     general += [e for bound in wrong if bound.is_hidden for e in bound.errors]
     fields = [(_target(bound), bound.label) for bound in wrong if not bound.is_hidden]
-    return {"general": general, "fields": fields}
+    return render_to_string("_form_errors.html", {"general": general, "fields": fields})
 
 
 def _shape(bound: BoundField) -> str:
