@@ -5,6 +5,7 @@ Plain functions without Django, so that sentences built outside templates read t
 
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 from studio.calc import units as door
 
@@ -21,6 +22,7 @@ def decimal(value: Number) -> Decimal:
     return Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
 
 
+@lru_cache(maxsize=8192, typed=True)
 def number(value: Number, places: int = 0, *, least: int | None = None, plus: bool = False) -> str:
     """``1234.5`` as ``1 234.5``: at most ``places`` decimals, at least ``least`` (default: as many).
 

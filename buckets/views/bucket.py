@@ -98,7 +98,7 @@ def _counts_until(fill: Fill, check: DipCheck) -> datetime | None:
 
 
 def _story_lines(events: list[Event], here: datetime) -> list[str]:
-    return [_story_line(event, words.ago(timezone.localtime(event.at), here)) for event in events]
+    return [_story_line(event, words.ago(event.at.astimezone(here.tzinfo), here)) for event in events]
 
 
 @lru_cache(maxsize=2000)

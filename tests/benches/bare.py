@@ -19,13 +19,20 @@ from django.template import engines
 from django.test import Client
 
 from buckets.models import Fill
-from buckets.views.bucket import limit_l
+from buckets.views import bucket, shelf
+from studio import addresses, drawings, words
+from studio.calc import gravity
 from studio.people.doors import needs, open_to_all
 from studio.people.models.members import Member, Role
 from studio.room import policy
+from studio.templatetags import look
 
 Sent = list[tuple[str, Any]]
 LOOP = engines["django"].from_string("<table>{% for cell in cells %}<td>{{ cell }}</td>{% endfor %}</table>")
+KEPT = (
+    *(shelf._line, shelf._empty_line, bucket._story_line, bucket._drawn_weeks),
+    *(drawings.dipstick, drawings.sg_scale, look._local, gravity.verdict, words.number, addresses._reversed),
+)
 ROUND_CELL = len("<td></td>")
 
 
@@ -61,6 +68,14 @@ def nothing(request: HttpRequest) -> HttpResponse:
 
 
 @needs("see")
+def forget(request: HttpRequest) -> HttpResponse:
+    """Drop every drawing, line and address that the pages have kept from earlier answers."""
+    for kept in KEPT:
+        kept.cache_clear()
+    return HttpResponse()
+
+
+@needs("see")
 def facts(request: HttpRequest) -> JsonResponse:
     """What was seen of the page whose address is in ``of``."""
     seen = _seen(request, request.GET["of"])
@@ -77,7 +92,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 @needs("see")
 def pages(request: HttpRequest) -> JsonResponse:
-    """The addresses to measure: the shelf, a bucket with a long story, and bringing it up, worked out."""
+    """The addresses to measure: the shelf, a bucket with a long story, asking to bring it up, worked out."""
     return JsonResponse({"shelf": "/shelf/", **_of_a_bucket(request)})
 
 
@@ -87,11 +102,12 @@ def _of_a_bucket(request: HttpRequest) -> dict[str, str]:
     in_use = Fill.objects.filter(state=Fill.State.IN_USE, held_at=None).exclude(recipe__current=None)
     read_most = in_use.annotate(read=Count("readings")).order_by("-read", "vessel__code")
     for fill in read_most.select_related("vessel", "recipe"):
-        litres = int(limit_l(fill.vessel, rules))
+        litres = int(bucket.limit_l(fill.vessel, rules))
         wish = {"wish": "bring to", "vessel": fill.vessel.code, "version": fill.recipe.current_id}
         ask = "/making/ask/?" + urlencode({**wish, "litres_0": litres, "litres_1": "L"})
         if b"Send it" in _client(request).get(ask).content:
-            return {"bucket": f"/shelf/{fill.vessel.code}/", "ask": ask}
+            start = "/making/ask/?" + urlencode({"wish": "bring to", "vessel": fill.vessel.code})
+            return {"bucket": f"/shelf/{fill.vessel.code}/", "ask": start, "ask, worked out": ask}
     raise LookupError("No bucket in use can be brought up.")
 
 

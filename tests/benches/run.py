@@ -12,7 +12,7 @@ import time
 from contextlib import closing
 from pathlib import Path
 from statistics import median
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from tests.benches.serving import Block, Studio, database, manage
@@ -33,11 +33,15 @@ ROWS = {
 
 
 class Page(NamedTuple):
-    """One page on one studio, and how it is asked for."""
+    """One page on one studio: the real one, its bare one, or the real one made anew each time."""
 
     name: str
     years: int
-    address: str
+    kind: str
+
+
+Facts = dict[Page, dict[str, Any]]
+Blocks = dict[Page, list[Block]]
 
 
 # --- the studios
@@ -77,24 +81,25 @@ def lacks(folder: Path, years: int) -> str:
 # --- measuring
 
 
-def measured(studios: dict[int, Studio], rounds: int, requests: int) -> tuple[dict, dict[Page, list[Block]]]:
-    """Blocks of every page, real and bare on ten years and real on one, each round in another order."""
-    pages: dict[Page, dict] = {}
+def measured(studios: dict[int, Studio], rounds: int, requests: int) -> tuple[Facts, Blocks]:
+    """Blocks of every page on ten years and on one, and on ten bare and anew; each round in another order."""
+    facts: Facts = {}
     for years, studio in studios.items():
         for name, address in studio.told("/bench/pages/").items():
-            facts = studio.told(f"/bench/facts/?of={quote(address)}")
-            pages[Page(name, years, address)] = facts
+            seen = studio.told(f"/bench/facts/?of={quote(address)}") | {"address": address}
+            facts[Page(name, years, "real")] = seen
             if years == TEN:
-                pages[Page(name, years, f"/bare{address}")] = facts
-    blocks: dict[Page, list[Block]] = {page: [] for page in pages}
-    order = list(pages)
-    for page in order:
-        studios[page.years].block(page.address, 3)
-    for turn in range(rounds):
-        order = order[1:] + order[:1] if turn % 2 else order[::-1]
+                facts[Page(name, years, "bare")] = seen | {"address": f"/bare{address}"}
+                facts[Page(name, years, "anew")] = seen
+    blocks: Blocks = {page: [] for page in facts}
+    order = list(facts)
+    for turn in range(rounds + 1):
         for page in order:
-            blocks[page].append(studios[page.years].block(page.address, requests))
-    return pages, blocks
+            studio, address = studios[page.years], facts[page]["address"]
+            block = studio.block(address, requests if turn else 3, anew=page.kind == "anew")
+            blocks[page] += [block] if turn else []  # the first turn warms
+        order = order[1:] + order[:1] if turn % 2 else order[::-1]
+    return facts, blocks
 
 
 def spread(values: list[float], places: int = 2) -> str:
@@ -106,54 +111,35 @@ def ratios(over: list[Block], under: list[Block], of: str) -> list[float]:
     return [getattr(a, of) / getattr(b, of) for a, b in zip(over, under, strict=True)]
 
 
-HEAD = (
-    "page",
-    "queries",
-    "kB",
-    "cells",
-    "ms",
-    "bare ms",
-    "ratio to bare",
-    "work ms",
-    "bare",
-    "ratio of work",
-)
+HEAD = ("page", "queries", "kB", "cells", "ms", "bare ms", "ratio to bare", "anew ms")
+WORK_HEAD = ("page", "work ms", "bare", "ratio of work")
 YEARS_HEAD = ("page", "cells 10 / 1 y", "ms, 1 year", "10 years to 1", "of work")
 
 
-def report(pages: dict[Page, dict], blocks: dict[Page, list[Block]]) -> list[str]:
-    """Print both tables; what misses its target comes back as sentences."""
-    missed = []
-    lines, years = [HEAD], [YEARS_HEAD]
-    for name in ("shelf", "bucket", "ask"):
-        here = {page: rows for page, rows in blocks.items() if page.name == name}
-        bare = next(rows for page, rows in here.items() if page.address.startswith("/bare/"))
-        real = {page.years: page for page in here if not page.address.startswith("/bare/")}
-        ten, one, facts = here[real[TEN]], here[real[ONE]], pages[real[TEN]]
+def report(facts: Facts, blocks: Blocks) -> list[str]:
+    """Print the tables; what misses its target comes back as sentences."""
+    missed, lines, work, years = [], [HEAD], [WORK_HEAD], [YEARS_HEAD]
+    for name in dict.fromkeys(page.name for page in facts):
+        page, page_of_one = Page(name, TEN, "real"), Page(name, ONE, "real")
+        ten, one, seen = blocks[page], blocks[page_of_one], facts[page]
+        bare, anew = (blocks[page._replace(kind=kind)] for kind in ("bare", "anew"))
         to_bare, to_one = ratios(ten, bare, "ms"), ratios(ten, one, "ms")
-        lines.append(
-            (
-                name,
-                str(facts["queries"]),
-                f"{facts['bytes'] / 1000:.1f}",
-                str(facts["cells"]),
-                spread([block.ms for block in ten], 1),
-                spread([block.ms for block in bare], 1),
-                spread(to_bare),
-                f"{median(block.cpu_ms for block in ten):.1f}",
-                f"{median(block.cpu_ms for block in bare):.1f}",
-                spread(ratios(ten, bare, "cpu_ms")),
-            )
-        )
-        cells = f"{facts['cells']} / {pages[real[ONE]]['cells']}"
-        of_work = spread(ratios(ten, one, "cpu_ms"))
-        years.append((name, cells, spread([block.ms for block in one], 1), spread(to_one), of_work))
+        size = (str(seen["queries"]), f"{seen['bytes'] / 1000:.1f}", str(seen["cells"]))
+        lines.append((name, *size, each(ten), each(bare), spread(to_bare), each(anew)))
+        worked = (f"{median(block.cpu_ms for block in these):.1f}" for these in (ten, bare))
+        work.append((name, *worked, spread(ratios(ten, bare, "cpu_ms"))))
+        cells = f"{seen['cells']} / {facts[page_of_one]['cells']}"
+        years.append((name, cells, each(one), spread(to_one), spread(ratios(ten, one, "cpu_ms"))))
         missed += over(f"{name} against its bare page", median(to_bare), MOST_OF_BARE)
         missed += over(f"{name}, ten years against one", median(to_one), MOST_OF_ONE_YEAR)
-        missed += over(f"queries of {name}", facts["queries"], MOST_QUERIES)
-    for table in (lines, years):
+        missed += over(f"queries of {name}", seen["queries"], MOST_QUERIES)
+    for table in (lines, work, years):
         show(table)
     return missed
+
+
+def each(blocks: list[Block]) -> str:
+    return spread([block.ms for block in blocks], 1)
 
 
 def over(what: str, value: float, most: float) -> list[str]:

@@ -93,10 +93,13 @@ class Studio:
     def told(self, address: str) -> dict[str, Any]:
         return json.loads(self.get(address))
 
-    def block(self, address: str, requests: int) -> Block:
+    def block(self, address: str, requests: int, *, anew: bool = False) -> Block:
+        """``anew``: before each request the pages forget what they have kept of earlier answers."""
         taken = []
         worked = self._cpu_ns()
         for _ in range(requests):
+            if anew:
+                self.get("/bench/forget/")
             start = time.perf_counter_ns()
             self.get(address)
             taken.append(time.perf_counter_ns() - start)

@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("studio.urls")),
     path("bench/in/", bare.sign_in),
     path("bench/nothing/", bare.nothing),
+    path("bench/forget/", bare.forget),
     path("bench/pages/", bare.pages),
     path("bench/facts/", bare.facts),
     path("bare/<path:of>", bare.bare),
