@@ -141,7 +141,7 @@ def test_a_cookie_or_an_address_with_a_nought_byte(client):
     refused(client.get(f"{BASE}lots/?code=%00"), 400)
     refused(client.get(f"{BASE}labels/Q%001/"), 404)
     assert client.get("/shelf/B%00/").status_code == 404
-    browser = Client(raise_request_exception=False)
-    browser.cookies["sessionid"] = "abcdefgh\0ijklmnop"
+    # as it comes over the wire: newer Pythons refuse to write such a cookie themselves
+    browser = Client(raise_request_exception=False, HTTP_COOKIE=r'sessionid="abcdefgh\000ijklmnop"')
     assert browser.get("/people/login/").status_code == 400
     refused(browser.get(f"{BASE}me/"), 400)
