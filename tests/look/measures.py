@@ -23,6 +23,7 @@ SMALL_TARGETS = """() => [...document.querySelectorAll(
   .map(([r, e]) => `${r.width.toFixed(1)}x${r.height.toFixed(1)} ${e.outerHTML.slice(0, 90)}`)"""
 WIDTH = "document.documentElement.scrollWidth"
 OPEN_ALL = "document.querySelectorAll('details').forEach(d => d.open = true)"
+AXE = Axe().axe_script
 ONLY_COLOURS = {"resultTypes": ["violations"], "runOnly": ["color-contrast"]}
 
 
@@ -43,7 +44,9 @@ def faults_of_size(page: Page, width: int) -> list[str]:
 
 def faults_by_axe(page: Page, scheme: str, *, only_colours: bool = False) -> list[str]:
     """What axe finds with this colour scheme."""
-    page.emulate_media(color_scheme=scheme)
+    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # no colour on its way to another
     options = ONLY_COLOURS if only_colours else {"resultTypes": ["violations"]}
-    found = Axe().run(page, options=options).response["violations"]
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
+    found = page.evaluate("options => axe.run(options)", options)["violations"]
     return [f"axe, {scheme}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found]

@@ -24,6 +24,7 @@ from studio.people.models import Entry, Invitation
 from studio.recipes.models import Recipe
 from studio.room.models import Glass, Scale, Vessel
 from tests.factories import PASSWORD
+from tests.look.measures import faults_by_axe, faults_of_size
 from tests.stories.walking import choose, follow, pick, press, says, write
 
 pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
@@ -87,6 +88,7 @@ def founds_the_studio(studio, picture) -> Page:
     once = f"{studio.address}/people/first/?code={first_code.code()}"
     page.goto(once)
     picture(page, "first-manager")
+    assert faults_of_size(page, 390) + faults_by_axe(page, "light") == []
     write(page, "Your name", "Odile")
     write(page, "Name to sign in with", "odile")
     page.get_by_label("Password", exact=True).fill(PASSWORD)
