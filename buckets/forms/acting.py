@@ -108,7 +108,7 @@ class LevelFields(forms.Form):
         maximum=500,
         required=False,
     )
-    volume_l = VolumeField(label="or the litres, if you know them", required=False)
+    volume_l = VolumeField(label="or the litres", required=False)
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean() or {}
