@@ -1,5 +1,26 @@
-from .care import Care, Report, Use
+from .care import Care, Use
+from .coating import Tile
+from .cups import Cup
 from .fills import Fill, Parent
-from .readings import Reading
+from .intervals import Explanation, Interval
+from .readings import Density, Flow, Reading, Settling
+from .reports import Report
+from .rounds import Round, Stop
 
-__all__ = ["Care", "Fill", "Parent", "Reading", "Report", "Use"]
+__all__ = [
+    "Care",
+    "Cup",
+    "Density",
+    "Explanation",
+    "Fill",
+    "Flow",
+    "Interval",
+    "Parent",
+    "Reading",
+    "Report",
+    "Round",
+    "Settling",
+    "Stop",
+    "Tile",
+    "Use",
+]

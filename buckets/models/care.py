@@ -1,6 +1,6 @@
 from django.db import models
 
-from studio.quantities import length_field, mass_field, volume_field
+from studio.quantities import QuantityField, length_field, mass_field, volume_field
 from studio.records import AppendOnly
 
 
@@ -10,12 +10,34 @@ class Care(AppendOnly):
     class Kind(models.TextChoices):
         STIRRED = "stirred", "stirred"
         WATER_IN = "water in", "water in"
+        POWDER_IN = "powder in", "powder in"
+        WATER_OFF = "water off", "water off"
         SIEVED = "sieved", "sieved"
+        ADDITIVE_IN = "additive in", "additive in"
+        TOPPED_UP = "topped up", "topped up"
+        SPLIT = "split", "split"
+        MOVED = "moved", "moved"
+        THAWED = "thawed", "thawed"
+
+    # After one of these a reading no longer says what is in the bucket, and a new segment begins.
+    CHANGES = (Kind.WATER_IN, Kind.POWDER_IN, Kind.WATER_OFF, Kind.ADDITIVE_IN, Kind.TOPPED_UP, Kind.THAWED)
 
     fill = models.ForeignKey("buckets.Fill", models.PROTECT, related_name="care")
     kind = models.CharField(max_length=12, choices=Kind.choices)
-    volume_l = volume_field(null=True, blank=True, help_text="water")
-    mass_g = mass_field(null=True, blank=True, help_text="powder")
+    volume_l = volume_field(
+        null=True, blank=True, help_text="as told: water in or off, stock solution, slurry out"
+    )
+    mass_g = mass_field(
+        null=True, blank=True, help_text="as told: powder, or additive as it stands in the jar"
+    )
+    change_l = volume_field(
+        null=True, blank=True, help_text="what it did to the litres in the bucket, signed; empty: volume_l"
+    )
+    change_g = mass_field(null=True, blank=True, help_text="what it did to the mass in the bucket, signed")
+    additive = models.CharField(max_length=40, blank=True)
+    dose_pct = QuantityField(places=4, null=True, blank=True, help_text="on the dry glaze")
+    stock_g_per_l = QuantityField(places=2, null=True, blank=True, help_text="of the stock solution")
+    how = models.CharField(max_length=40, blank=True, help_text="decanted, standing open; mesh of the sieve")
     note = models.CharField(max_length=200, blank=True)
     reverses = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="reversed_by")
 
@@ -37,18 +59,3 @@ class Use(AppendOnly):
     class Meta:
         ordering = ["-at", "-id"]
         indexes = [models.Index(fields=["fill", "-at", "-id"], name="use_of_fill")]
-
-
-class Report(models.Model):
-    """Something is wrong with it: holds the fill at once; a technician answers it with a decision."""
-
-    fill = models.ForeignKey("buckets.Fill", models.PROTECT, related_name="reports")
-    words = models.CharField(max_length=400)
-    by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
-    at = models.DateTimeField()
-    answered_by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
-    answered_at = models.DateTimeField(null=True, blank=True)
-    answer = models.CharField(max_length=400, blank=True)
-
-    class Meta:
-        ordering = ["-at", "-id"]

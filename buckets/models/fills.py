@@ -34,6 +34,8 @@ class Fill(models.Model):
     soluble = models.BooleanField(default=False)
     contents = models.JSONField(default=list, help_text='[{"material": …, "words": …}], strictest inherited')
     history_unknown = models.BooleanField(default=False)
+    reclaim = models.BooleanField(default=False, help_text="what came together; not for food surfaces")
+    tile_due = models.BooleanField(default=False, help_text="released before its tile was fired")
     poured_at = models.DateTimeField(default=timezone.now)
     state = models.CharField(max_length=10, choices=State.choices, default=State.TESTING)
     held_at = models.DateTimeField(null=True, blank=True)
@@ -61,6 +63,34 @@ class Fill(models.Model):
     )
     stirred_at = models.DateTimeField(null=True, blank=True)
     stirred_by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
+
+    flow = models.ForeignKey(
+        "buckets.Flow", models.PROTECT, null=True, blank=True, related_name="+", help_text="the newest"
+    )
+    flow_reference = models.ForeignKey(
+        "buckets.Flow",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="how it should flow",
+    )
+    tile = models.ForeignKey(
+        "buckets.Tile", models.PROTECT, null=True, blank=True, related_name="+", help_text="the newest"
+    )
+    unexplained = models.ForeignKey(
+        "buckets.Reading",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="the technician's last reading, when unexpected and nobody has said why",
+    )
+    residual_count = models.PositiveIntegerField(default=0, help_text="intervals between readings")
+    residual_sum = QuantityField(places=5, default=0, help_text="of their residuals without sign")
+    edge_at = models.DateTimeField(
+        null=True, blank=True, help_text="when the window's edge is reached if it drifts on like this"
+    )
 
     class Meta:
         ordering = ["vessel__code"]

@@ -22,7 +22,16 @@ from studio.quantities import rounded
 from studio.room.models import Vessel
 
 AHEAD = timedelta(minutes=1)  # a clock that runs this little ahead is no reason to refuse
-KEPT = ("volume_l", "check_reading", "member_reading", "stirred_at", "stirred_by")
+KEPT = (
+    "volume_l",
+    "check_reading",
+    "member_reading",
+    "stirred_at",
+    "stirred_by",
+    "flow",
+    "flow_reference",
+    "tile",
+)
 
 # Neither a correction nor corrected. Asked in a roundabout way: SQLite takes a unique column that is empty
 # for a rare find and would read every row there is by that index, instead of the rows of one fill.
@@ -89,18 +98,22 @@ def restate(fill: Fill) -> None:
     fill.member_reading = measured.filter(is_check=False).first()
     fill.stirred_at = stirred.at if stirred else None
     fill.stirred_by_id = stirred.by_id if stirred else None
+    flows = fill.flows.filter(seconds__isnull=False, replaced_by=None).order_by("-at", "-id")
+    fill.flow, fill.flow_reference = flows.first(), flows.filter(is_reference=True).first()
+    fill.tile = fill.tiles.filter(STANDS).order_by("-at", "-id").first()
     fill.volume_l = _volume_l(fill)
     fill.save(update_fields=list(KEPT))
 
 
 def _volume_l(fill: Fill) -> Decimal:
-    """The newest level that was read, plus the water since, less what was used since; never below 0."""
+    """The newest level that was read, with what care did to it since, less what was used; never below 0."""
     level = fill.readings.filter(volume_l__isnull=False, replaced_by=None).order_by("-at", "-id").first()
     since = _since(level) if level else Q()
-    water = fill.care.filter(STANDS, since, kind=Care.Kind.WATER_IN).aggregate(litres=Sum("volume_l"))
+    change = Coalesce("change_l", "volume_l")  # entries of water from before changes were kept have volume_l
+    done = fill.care.filter(STANDS, since).aggregate(litres=Sum(change))
     used = fill.uses.filter(STANDS, since).aggregate(litres=Sum("volume_l"))
     start = level.volume_l if level else Decimal(0)
-    return max(start + _total(water["litres"]) - _total(used["litres"]), Decimal(0))
+    return max(start + _total(done["litres"]) - _total(used["litres"]), Decimal(0))
 
 
 def _since(level: Reading) -> Q:

@@ -1,4 +1,5 @@
 from .journal import Counter, Entry
 from .members import Invitation, Member, SignOff, Token
+from .notices import Notice
 
-__all__ = ["Counter", "Entry", "Invitation", "Member", "SignOff", "Token"]
+__all__ = ["Counter", "Entry", "Invitation", "Member", "Notice", "SignOff", "Token"]

@@ -33,6 +33,9 @@ class Member(AbstractBaseUser):
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
     left_at = models.DateTimeField(null=True, blank=True)
+    pin = models.CharField(max_length=128, blank=True, help_text="digest; for the room's tablet alone")
+    dip_card_at = models.DateTimeField(null=True, blank=True, help_text="when they were shown how to dip")
+    unread = models.PositiveIntegerField(default=0, help_text="notices not read yet")
 
     USERNAME_FIELD = "username"
     REQUIRED_FIELDS = ["name"]

@@ -1,5 +1,6 @@
-from .instruments import Glass, Scale
+from .bodies import Body
+from .instruments import Calibration, FlowCup, Glass, Hydrometer, Scale
 from .policy import PolicyChange
 from .vessels import Vessel
 
-__all__ = ["Glass", "PolicyChange", "Scale", "Vessel"]
+__all__ = ["Body", "Calibration", "FlowCup", "Glass", "Hydrometer", "PolicyChange", "Scale", "Vessel"]

@@ -1,53 +1,11 @@
-"""Which of our functions answers to which name in a check-value file, with its arguments renamed.
+"""Density, making up, thinning, measuring, vessels and coverage: sections a to g and n."""
 
-The one table. A name that is not in it is unknown, and says so.
-"""
-
-from collections.abc import Callable, Mapping
-from dataclasses import is_dataclass
 from typing import Any
 
 from studio.calc import brongniart, coating, gravity, gravity_scales, water
 from studio.calc import slurry as slurries
+from studio.front.checks.answers import Answer, answered, either_way
 from studio.room.calc import vessels
-
-Answer = Callable[..., dict[str, Any]]
-
-
-def answered(
-    function: Callable[..., Any],
-    *,
-    arguments: Mapping[str, str] | None = None,
-    outputs: Mapping[str, str] | str | None = None,
-) -> Answer:
-    """Call ``function`` with the file's names for its ``arguments`` and hand back the file's ``outputs``.
-
-    Both map the file's name to ours; names that are the same need no entry. A single number has its name
-    as a text.
-    """
-
-    def answer(**given: Any) -> dict[str, Any]:
-        result = function(**{(arguments or {}).get(name, name): value for name, value in given.items()})
-        if isinstance(outputs, str):
-            return {outputs: result}
-        if not is_dataclass(result) or isinstance(result, type):
-            raise TypeError(f"the result of {function.__name__} needs one name, got {type(result).__name__}")
-        theirs = {ours: theirs for theirs, ours in (outputs or {}).items()}
-        return {theirs.get(name, name): value for name, value in vars(result).items()}
-
-    return answer
-
-
-def either_way(*answers: tuple[str, Answer]) -> Answer:
-    """The first answer whose argument was given: conversions that a file asks in both directions."""
-
-    def answer(**given: Any) -> dict[str, Any]:
-        for argument, way in answers:
-            if argument in given:
-                return way(**given)
-        raise TypeError(f"one of {', '.join(name for name, _ in answers)} is wanted")
-
-    return answer
 
 
 def bucket_volume(*, h_cm: float, D_bottom_cm: float, D_top_cm: float, H_cm: float) -> dict[str, Any]:  # noqa: N803

@@ -1,3 +1,5 @@
+"""The bucket itself, and the acts on it."""
+
 from django.urls import URLPattern, path
 
 from buckets.views import bucket, care, holding, readings, shelf, taking_over

@@ -10,6 +10,8 @@ from django.urls import URLPattern, path
 from buckets import making_api
 from buckets import serializers as out
 from buckets.advice import to_target
+from buckets.api.lists import OfFill
+from buckets.api.on import FILL, on_fill, on_row, the_fill
 from buckets.forms import acting, holding, readings, taking_over
 from buckets.models import Care, Fill, Reading, Report, Use
 from buckets.operations import care, fills, labels, reports
@@ -17,7 +19,7 @@ from buckets.operations import holding as holds
 from buckets.operations import readings as measuring
 from buckets.queries import watered_at, with_standing
 from safety.api import LabelOut
-from studio.api_kit import ListOf, One, Question, act_at, row_of
+from studio.api_kit import ListOf, One, Question, act_at
 from studio.api_kit.asking import one_of, words
 from studio.fields import ActForm
 from studio.people.doors import needs
@@ -90,13 +92,6 @@ class ToTargetOfFill(Question):
         return facts | {"way": "not known", "may_decant": False, "watered_at": watered_at(fill)} | known
 
 
-class OfFill(ListOf):
-    """Rows of one fill, newest first."""
-
-    def narrow(self, rows: QuerySet[Any], **asked: Any) -> QuerySet[Any]:
-        return rows.filter(fill=get_object_or_404(Fill, pk=self.kwargs["pk"]))
-
-
 @needs(SEE)
 class Readings(OfFill):
     """Readings of a fill, taken back ones and what took them back included."""
@@ -142,25 +137,6 @@ class Reports(OfFill):
     serializer_class = out.ReportOut
 
 
-_fill = row_of("fill", Fill.objects.select_related("vessel"))
-FILL = "fills/<int:pk>/"
-
-
-def _on_fill(do: Any, right: str, form: type[ActForm], output: Any = out.FillOut) -> URLPattern:
-    """An act on the fill in the address; the form is told which it is."""
-    return act_at(
-        FILL, do, right=right, form=form, output=output, about=_fill, form_kwargs=lambda _, rows: rows
-    )
-
-
-def _on(
-    where: str, name: str, model: Any, do: Any, output: Any, form: Any = acting.TakeBackForm, right: str = USE
-) -> URLPattern:
-    """An act on one entry about a fill."""
-    about = row_of(name, model.objects.select_related("fill__vessel"))
-    return act_at(f"{where}/<int:pk>/", do, right=right, form=form, output=output, about=about)
-
-
 urlpatterns: list[URLPattern] = [
     *making_api.urlpatterns,
     path("fills/", Fills.as_view(), name="api-fills"),
@@ -172,20 +148,20 @@ urlpatterns: list[URLPattern] = [
     path(f"{FILL}care/", CareOfFill.as_view(), name="api-care"),
     path(f"{FILL}uses/", Uses.as_view(), name="api-uses"),
     path(f"{FILL}reports/", Reports.as_view(), name="api-reports"),
-    _on_fill(care.stir, USE, acting.StirForm, out.CareOut),
-    _on_fill(care.water_in, WET, acting.WaterForm, out.CareOut),
-    _on_fill(care.sieve_fill, WET, acting.SieveForm, out.CareOut),
-    _on_fill(care.log_use, USE, acting.UseForm, out.UseOut),
-    _on_fill(measuring.record_reading, USE, readings.ReadingForm, out.ReadingOut),
-    _on_fill(reports.report, SEE, holding.ReportForm, out.ReportOut),
-    _on_fill(fills.empty_fill, MAKE, acting.EmptyForm),
-    _on_fill(holds.hold_fill, MAKE, holding.HoldForm),
-    _on_fill(holds.lift_hold, MAKE, holding.LiftForm),
-    _on_fill(holds.release_fill, MAKE, holding.ReleaseForm),
-    act_at(FILL, labels.print_bucket_label, right=WET, form=ActForm, output=LabelOut, about=_fill),
+    on_fill(care.stir, USE, acting.StirForm, out.CareOut),
+    on_fill(care.water_in, WET, acting.WaterForm, out.CareOut),
+    on_fill(care.sieve_fill, WET, acting.SieveForm, out.CareOut),
+    on_fill(care.log_use, USE, acting.UseForm, out.UseOut),
+    on_fill(measuring.record_reading, USE, readings.ReadingForm, out.ReadingOut),
+    on_fill(reports.report, SEE, holding.ReportForm, out.ReportOut),
+    on_fill(fills.empty_fill, MAKE, acting.EmptyForm),
+    on_fill(holds.hold_fill, MAKE, holding.HoldForm),
+    on_fill(holds.lift_hold, MAKE, holding.LiftForm),
+    on_fill(holds.release_fill, MAKE, holding.ReleaseForm),
+    act_at(FILL, labels.print_bucket_label, right=WET, form=ActForm, output=LabelOut, about=the_fill),
     path("readings/<int:pk>/", OneReading.as_view(), name="api-reading"),
-    _on("readings", "reading", Reading, measuring.take_back_reading, out.ReadingOut),
-    _on("care", "care", Care, care.take_back_care, out.CareOut),
-    _on("uses", "use", Use, care.take_back_use, out.UseOut),
-    _on("reports", "report", Report, reports.answer_report, out.ReportOut, holding.AnswerReportForm, MAKE),
+    on_row("readings", "reading", Reading, measuring.take_back_reading, out.ReadingOut),
+    on_row("care", "care", Care, care.take_back_care, out.CareOut),
+    on_row("uses", "use", Use, care.take_back_use, out.UseOut),
+    on_row("reports", "report", Report, reports.answer_report, out.ReportOut, holding.AnswerReportForm, MAKE),
 ]

@@ -1,0 +1,7 @@
+"""The API of this app, in parts by subject: the same acts and questions as its pages."""
+
+from django.urls import URLPattern
+
+from buckets.api import bucket
+
+urlpatterns: list[URLPattern] = [*bucket.urlpatterns]

@@ -1,0 +1,45 @@
+from django.db import models
+
+from studio.quantities import QuantityField, sg_field, volume_field
+from studio.records import AppendOnly
+
+
+class Interval(models.Model):
+    """From one technician's reading to the next: what was to be expected, and what came.
+
+    Kept beside the history: worked out afresh when a reading or a care entry in it changes.
+    """
+
+    fill = models.ForeignKey("buckets.Fill", models.CASCADE, related_name="intervals")
+    since = models.ForeignKey("buckets.Reading", models.CASCADE, related_name="+")
+    reading = models.OneToOneField("buckets.Reading", models.CASCADE, related_name="interval")
+    at = models.DateTimeField(help_text="of the reading")
+    predicted_sg = sg_field()
+    residual = QuantityField(places=5, help_text="reading minus predicted, signed")
+    begins_segment = models.BooleanField(
+        default=False, help_text="something that changes the SG was logged in it"
+    )
+    unexplained = models.BooleanField(default=False, help_text="beyond the limit of the fill")
+
+    class Meta:
+        ordering = ["at", "id"]
+        indexes = [models.Index(fields=["fill", "-at"], name="interval_of_fill")]
+
+
+class Explanation(AppendOnly):
+    """A person says why a reading was not as expected. It explains; it corrects nothing by itself."""
+
+    class Why(models.TextChoices):
+        FORGOT = "forgot to log", "something was not written down"
+        UNSTIRRED = "not stirred", "it was not stirred when measured"
+        OTHER_BUCKET = "other bucket", "the reading belongs to another bucket"
+        CONTAMINATED = "contaminated", "something else got into it"
+        OTHER = "other", "another reason"
+
+    reading = models.ForeignKey("buckets.Reading", models.PROTECT, related_name="explanations")
+    why = models.CharField(max_length=20, choices=Why.choices)
+    volume_l = volume_field(null=True, blank=True, help_text="water that was not logged")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-id"]
