@@ -2,6 +2,6 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket
+from buckets.urls import bucket, rounds
 
-urlpatterns: list[URLPattern] = [*bucket.urlpatterns]
+urlpatterns: list[URLPattern] = [*rounds.urlpatterns, *bucket.urlpatterns]

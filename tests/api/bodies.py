@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from batches.models import Batch
-from buckets.operations import care, readings, reports
+from buckets.operations import care, readings, reports, rounds
 from studio.materials.models import Lot
 from studio.materials.operations import materials, stock
 from studio.people.operations import joining, members
@@ -178,7 +178,11 @@ def _shelf(tam: Any) -> dict[str, Act]:
     stirred, took = care.stir(fill=used, by=by), care.log_use(fill=used, volume_l=Decimal("0.3"), by=by)
     label = factories.LabelFactory(fill=used)
     at, empty = f"fills/{used.pk}/", factories.VesselFactory()
+    walking = rounds.begin_round(kind="opening", by=by)
     return {
+        "begin_round": ("rounds/begin-round/", {"kind": "closing"}),
+        "stop_at": (f"rounds/{walking.pk}/stop-at/", {"fill": used.pk, "done": "stirred"}),
+        "end_round": (f"rounds/{walking.pk}/end-round/", {}),
         "take_over_bucket": (
             "fills/take-over-bucket/",
             {"vessel": empty.code, "glaze": "Moss", "volume_l": amount(7, "L"), "sg": "1.45"},

@@ -232,6 +232,14 @@ MAKING: dict[str, Expected] = {
 
 SHELF: dict[str, Expected] = {
     "shelf": (MEMBERS, SHOWN, ""),
+    "rounds": (MEMBERS, MEMBERS, ""),
+    "round": (MEMBERS, MEMBERS, "round"),
+    "end-round": (MEMBERS, MEMBERS, "round"),
+    "api-rounds": (MEMBERS, NONE, ""),
+    "api-round": (MEMBERS, NONE, "round"),
+    "api-begin-round": (NONE, MEMBERS, ""),
+    "api-stop-at": (NONE, MEMBERS, "round"),
+    "api-end-round": (NONE, MEMBERS, "round"),
     "bucket": (ALL, SHOWN, "bucket"),
     "report": (ALL, ALL, "bucket"),
     "take-over-bucket": (TECHNICIANS, TECHNICIANS, ""),

@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from buckets.models import Fill
-from buckets.operations import care, readings, reports
+from buckets.operations import care, readings, reports, rounds
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
 from studio.recipes.models import Version
@@ -121,6 +121,7 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
         "api report": {"pk": _pk(report)},
         "label": {"serial": label.serial},
         "labels": {"serials": label.serial},
+        "round": {"pk": rounds.begin_round(kind="opening", by=by).pk},
     }
 
 
