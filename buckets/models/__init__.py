@@ -1,4 +1,4 @@
-from .care import Care, Use
+from .care import Care, Powder, Use, WriteOff
 from .coating import Tile
 from .cups import Cup
 from .fills import Fill, Parent
@@ -16,6 +16,7 @@ __all__ = [
     "Flow",
     "Interval",
     "Parent",
+    "Powder",
     "Reading",
     "Report",
     "Round",
@@ -23,4 +24,5 @@ __all__ = [
     "Stop",
     "Tile",
     "Use",
+    "WriteOff",
 ]

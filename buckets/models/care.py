@@ -1,6 +1,6 @@
 from django.db import models
 
-from studio.quantities import QuantityField, length_field, mass_field, volume_field
+from studio.quantities import QuantityField, length_field, mass_field, money_field, volume_field
 from studio.records import AppendOnly
 
 
@@ -39,12 +39,53 @@ class Care(AppendOnly):
     stock_g_per_l = QuantityField(places=2, null=True, blank=True, help_text="of the stock solution")
     how = models.CharField(max_length=40, blank=True, help_text="decanted, standing open; mesh of the sieve")
     note = models.CharField(max_length=200, blank=True)
+    part_of = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="parts",
+        help_text="the entry of the same act that this one belongs to: rinse water to its sieve",
+    )
     reverses = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="reversed_by")
 
     class Meta:
         ordering = ["-at", "-id"]
         indexes = [models.Index(fields=["fill", "-at", "-id"], name="care_of_fill")]
         verbose_name_plural = "care"
+
+
+class Powder(models.Model):
+    """One line of a powder in, out of a lot: the movement holds the lot, the grams and what they cost."""
+
+    append_only = True
+
+    care = models.ForeignKey(Care, models.PROTECT, related_name="powder")
+    movement = models.OneToOneField("materials.Movement", models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name_plural = "powder"
+
+
+class WriteOff(AppendOnly):
+    """What a fill still held when it was retired, what that was worth, and where it went."""
+
+    class Went(models.TextChoices):
+        USED_UP = "used up", "used up: only what was not worth keeping"
+        RECLAIM = "reclaim", "into the reclaim bucket"
+        WASTE = "waste", "into the waste drum"
+        ELSEWHERE = "elsewhere", "somewhere else"
+
+    fill = models.OneToOneField("buckets.Fill", models.PROTECT, related_name="write_off")
+    went = models.CharField(max_length=10, choices=Went.choices)
+    volume_l = volume_field()
+    dry_g = mass_field(null=True, blank=True, help_text="empty: no reading, or no particle density")
+    value = money_field(null=True, blank=True, help_text="of what its cost is known for; empty: of nothing")
+    known_share = QuantityField(places=4, default=0, help_text="of the dry mass, that its cost is known for")
+
+    class Meta:
+        ordering = ["-at", "-id"]
 
 
 class Use(AppendOnly):
