@@ -14,6 +14,7 @@ class Cup(models.Model):
     stock_l = volume_field()
     water_l = volume_field(null=True, blank=True)
     powder_g = mass_field(null=True, blank=True)
+    dry_g = mass_field(null=True, blank=True, help_text="dry glaze in it; empty: density not known")
     by = models.ForeignKey("people.Member", models.PROTECT, related_name="+")
     at = models.DateTimeField()
     gone_at = models.DateTimeField(null=True, blank=True, help_text="used up or thrown away")

@@ -36,6 +36,12 @@ class Fill(models.Model):
     history_unknown = models.BooleanField(default=False)
     reclaim = models.BooleanField(default=False, help_text="what came together; not for food surfaces")
     tile_due = models.BooleanField(default=False, help_text="released before its tile was fired")
+    made_of = models.JSONField(
+        default=list,
+        help_text='[{"version": number or null, "name": …, "share": "0.735000"}], by dry mass, as poured',
+    )
+    predicted_sg = sg_field(null=True, blank=True, help_text="what mixing two fills should give, by volume")
+    released_at = models.DateTimeField(null=True, blank=True, help_text="since when it may be used")
     poured_at = models.DateTimeField(default=timezone.now)
     state = models.CharField(max_length=10, choices=State.choices, default=State.TESTING)
     held_at = models.DateTimeField(null=True, blank=True)

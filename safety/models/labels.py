@@ -12,6 +12,7 @@ class Label(models.Model):
     class Purpose(models.TextChoices):
         BUCKET = "bucket", "bucket label"
         WORKING = "working", "working label"
+        CUP = "cup", "cup label"
 
     class State(models.TextChoices):
         PRINTED = "printed", "printed"
@@ -20,16 +21,23 @@ class Label(models.Model):
 
     serial = models.CharField(max_length=12, unique=True)
     purpose = models.CharField(max_length=10, choices=Purpose.choices)
-    on_kind = models.CharField(max_length=40, help_text="buckets.fill or batches.batch")
+    on_kind = models.CharField(max_length=40, help_text="buckets.fill, batches.batch or buckets.cup")
     on_id = models.BigIntegerField()
     vessel_code = models.CharField(max_length=12, blank=True)
     content = models.JSONField(default=dict)
     state = models.CharField(max_length=10, choices=State.choices, default=State.PRINTED)
+    print_number = models.PositiveSmallIntegerField(default=1, help_text="which print for the same thing")
     printed_at = models.DateTimeField(default=timezone.now)
     printed_by = models.ForeignKey("people.Member", models.PROTECT, null=True, blank=True, related_name="+")
     applied_at = models.DateTimeField(null=True, blank=True)
     void_at = models.DateTimeField(null=True, blank=True)
     void_reason = models.CharField(max_length=120, blank=True)
+    seen_at = models.DateTimeField(
+        null=True, blank=True, help_text="when it was last scanned after it became void"
+    )
+    taken_off_at = models.DateTimeField(
+        null=True, blank=True, help_text="when somebody took the void label off"
+    )
 
     class Meta:
         ordering = ["-id"]

@@ -19,6 +19,8 @@ class Vessel(models.Model):
     empty_g = mass_field(help_text="weight of the empty bucket without lid")
     place = models.CharField(max_length=60, blank=True)
     state = models.CharField(max_length=12, choices=State.choices, default=State.IN_SERVICE)
+    seen_at = models.DateTimeField(null=True, blank=True, help_text="when its label was last scanned")
+    seen_place = models.CharField(max_length=60, blank=True, help_text="where it stood then, on record")
 
     class Meta:
         ordering = ["code"]
