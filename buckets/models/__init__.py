@@ -4,7 +4,7 @@ from .cups import Cup
 from .fills import Fill, Parent
 from .intervals import Explanation, Interval
 from .readings import Density, Flow, Reading, Settling
-from .reports import Report
+from .reports import HeldByLot, LotHold, Photo, Report
 from .rounds import Round, Stop
 
 __all__ = [
@@ -14,8 +14,11 @@ __all__ = [
     "Explanation",
     "Fill",
     "Flow",
+    "HeldByLot",
     "Interval",
+    "LotHold",
     "Parent",
+    "Photo",
     "Powder",
     "Reading",
     "Report",

@@ -35,6 +35,9 @@ class Fill(models.Model):
     contents = models.JSONField(default=list, help_text='[{"material": …, "words": …}], strictest inherited')
     history_unknown = models.BooleanField(default=False)
     reclaim = models.BooleanField(default=False, help_text="what came together; not for food surfaces")
+    tinted = models.BooleanField(
+        default=False, help_text="foreign glaze may be in it: no food-surface claim until tile and reading"
+    )
     tile_due = models.BooleanField(default=False, help_text="released before its tile was fired")
     made_of = models.JSONField(
         default=list,

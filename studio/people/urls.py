@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from studio.people.views import joining, members
+from studio.people.views import joining, members, notices
 
 urlpatterns = [
     path("", members.people, name="people"),
@@ -12,6 +12,8 @@ urlpatterns = [
     path("invite/", joining.invite, name="invite"),
     path("invitations/<int:pk>/withdraw/", joining.withdraw_invitation, name="withdraw-invitation"),
     path("join/<str:code>/", joining.join, name="join"),
+    path("notices/", notices.notices, name="notices"),
+    path("notices/<int:pk>/", notices.read_notice, name="mark-read"),
     path("me/", members.me, name="me"),
     path("me/change/", members.change_own_details, name="change-own-details"),
     path("me/password/", joining.change_password, name="change-password"),
