@@ -62,6 +62,21 @@ class OverTheBrim(Refused):
         )
 
 
+class OverTheLimit(Refused):
+    """More than the studio fills a bucket to: no room to stir, or for the piece that is dipped."""
+
+    def __init__(self, fill: Fill, more_l: Decimal, limit_pct: Decimal, *, field: str) -> None:
+        vessel, brim_l = fill.vessel, fill.vessel.brim_l()
+        limit = words.litres(brim_l * float(limit_pct) / 100)
+        pct = words.percent(limit_pct, 1)
+        super().__init__(
+            f"{vessel.code} holds {words.litres(fill.volume_l)}; {words.litres(more_l)} more make "
+            f"{words.litres(fill.volume_l + more_l)}, over the {limit} it is filled to ({pct} of "
+            f"{words.litres(brim_l)} to the brim). Take stirred glaze out first.",
+            field=field,
+        )
+
+
 class DeeperThanTheBucket(Refused):
     """A depth over the rim."""
 

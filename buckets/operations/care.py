@@ -1,4 +1,4 @@
-"""Care of a fill, and what is used from it: stirred, water in, sieved, used; or such an entry taken back."""
+"""Care of a fill, and what is used from it: stirred, water in or off, sieved, thawed, used; or taken back."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -6,10 +6,18 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from batches.models import Batch
-from buckets.errors import FillHeld, MoreThanThereIs, OverTheBrim
+from buckets.calc.changes import of_water
+from buckets.errors import FillHeld, MoreThanThereIs
 from buckets.models import Care, Fill, Use
+from buckets.operations.changing import (
+    BEING_MADE,
+    done,
+    refuse_being_made,
+    refuse_more_than_there_is,
+    refuse_no_room,
+)
 from buckets.operations.standing import moment, opened, refuse_taking_back, restate
+from buckets.operations.undoing import undo
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act
@@ -17,7 +25,27 @@ from studio.people.doors import refuse_unless
 from studio.people.models import Member
 from studio.quantities import rounded
 
-BEING_MADE = (Batch.State.WEIGHING, Batch.State.PAUSED, Batch.State.WET)
+__all__ = [
+    "BEING_MADE",
+    "DECANTED",
+    "LOOSENED",
+    "STANDING_OPEN",
+    "log_use",
+    "loosen",
+    "sieve_fill",
+    "stir",
+    "take_back_care",
+    "take_back_use",
+    "thaw_fill",
+    "water_in",
+    "water_off",
+]
+
+LOOSENED = "loosened by hand"  # a stir that began with a bed as hard as a brick
+DECANTED, STANDING_OPEN = "decanted", "standing open"
+WAYS_OFF = (DECANTED, STANDING_OPEN)
+RINSE = "rinse water of the sieve"
+FINEST_MESH = 635  # the last sieve of the series (ASTM E11, table opened)
 
 
 @act("stirred", about="fill")
@@ -25,7 +53,23 @@ def stir(*, fill: Fill, by: Member, key: UUID | None = None, at: datetime | None
     """Somebody stirred it to the floor."""
     fill = opened(fill)
     refuse_unless(by, rights.USE)
-    return _done(fill, Care.Kind.STIRRED, by=by, at=at)
+    return done(fill, Care.Kind.STIRRED, by=by, at=at)
+
+
+@act("loosened by hand", about="fill")
+def loosen(
+    *,
+    fill: Fill,
+    note: str = "",
+    raw: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
+) -> Care:
+    """A bed settled hard was loosened with a hand tool down to the floor, without water, and stirred in."""
+    fill = opened(fill)
+    refuse_unless(by, rights.WET)
+    return done(fill, Care.Kind.STIRRED, how=LOOSENED, note=note, raw=raw, by=by, at=at)
 
 
 @act("water in", about="fill")
@@ -41,23 +85,134 @@ def water_in(
 ) -> Care:
     """Water into the bucket (rinse water too), litres above 0. The SG before it no longer counts.
 
-    Refused over the brim, and while a batch is being made in this bucket.
+    Refused over the brim or the studio's fill limit, and while a batch is being made in this bucket.
     """
     fill = opened(fill)
     refuse_unless(by, rights.WET)
     if volume_l <= 0:
         raise Refused("How much water went in? It must be more than 0 L.", field="volume_l")
-    batch = Batch.objects.filter(vessel=fill.vessel_id, state__in=BEING_MADE).first()
-    if batch is not None:
-        raise Refused(f"Batch {batch.number} is being made in {fill.vessel.code}: water goes in on its page.")
-    after = fill.volume_l + volume_l
-    if after > rounded(fill.vessel.brim_l(), 3):
-        raise OverTheBrim(fill.vessel, after, field="volume_l")
-    return _done(fill, Care.Kind.WATER_IN, volume_l=volume_l, note=note, raw=raw, by=by, at=at)
+    refuse_being_made(fill, "water goes in")
+    refuse_no_room(fill, volume_l, field="volume_l")
+    change = of_water(litres=float(volume_l))
+    kind = Care.Kind.WATER_IN
+    return done(fill, kind, change=change, volume_l=volume_l, note=note, raw=raw, by=by, at=at)
+
+
+@act("water off", about="fill")
+def water_off(
+    *,
+    fill: Fill,
+    how: str,
+    volume_l: Decimal | None = None,
+    depth_cm: Decimal | None = None,
+    note: str = "",
+    raw: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
+) -> Care:
+    """Clear water gone from the bucket: ``decanted`` after settling, or lost ``standing open``.
+
+    ``volume_l`` litres above 0, or ``depth_cm`` where the glaze stands now. Decanting is refused for a
+    recipe with soluble materials: what is dissolved would go with the water.
+    """
+    fill = opened(fill)
+    refuse_unless(by, rights.WET)
+    if how not in WAYS_OFF:
+        raise Refused("Was it decanted, or did it dry standing open?", field="how")
+    refuse_being_made(fill, "water is noted")
+    if how == DECANTED and fill.soluble:
+        raise Refused(
+            f"Something in {fill.glaze} dissolves and would go with the water: it can't be decanted. If "
+            "water is off already, keep the liquor, labelled, and thin it with that again.",
+            field="how",
+        )
+    litres = _litres_off(fill, volume_l, depth_cm)
+    return done(
+        fill,
+        Care.Kind.WATER_OFF,
+        change=of_water(litres=-float(litres)),
+        volume_l=litres,
+        how=how,
+        note=note,
+        raw=raw,
+        by=by,
+        at=at,
+    )
+
+
+def _litres_off(fill: Fill, volume_l: Decimal | None, depth_cm: Decimal | None) -> Decimal:
+    if volume_l is not None and depth_cm is not None:
+        raise Refused("Give the litres or the depth, not both: which one counts?", field="volume_l")
+    if depth_cm is not None:
+        if not 0 <= depth_cm <= fill.vessel.height_cm:
+            raise Refused("That is deeper than the bucket. Read it again.", field="depth_cm")
+        volume_l = fill.volume_l - rounded(fill.vessel.volume_at_l(float(depth_cm)), 3)
+        if volume_l <= 0:
+            raise Refused(
+                "At that depth there is as much in it as the bucket is kept at, or more: nothing is gone. "
+                "If the level is wrong, take a reading with the depth instead.",
+                field="depth_cm",
+            )
+        return volume_l
+    if volume_l is None or volume_l <= 0:
+        raise Refused("How much water is gone? Give litres above 0, or the depth now.", field="volume_l")
+    refuse_more_than_there_is(fill, volume_l)
+    return volume_l
 
 
 @act("sieved", about="fill")
 def sieve_fill(
+    *,
+    fill: Fill,
+    mesh: int | None = None,
+    residue_g: Decimal | None = None,
+    rinse_l: Decimal | None = None,
+    note: str = "",
+    raw: str = "",
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
+) -> Care:
+    """The whole bucket went through a sieve: which ``mesh``, grams that stayed on it, rinse water.
+
+    Rinse water that went into the bucket counts as water in: the same act writes that row, too.
+    """
+    fill = opened(fill)
+    refuse_unless(by, rights.WET)
+    if mesh is not None and not 1 <= mesh <= FINEST_MESH:
+        raise Refused(f"A mesh is a number from 1 to {FINEST_MESH}, like 80.", field="mesh")
+    if residue_g is not None and residue_g < 0:
+        raise Refused("What stayed on the sieve can't weigh less than 0 g.", field="residue_g")
+    if rinse_l is not None and rinse_l < 0:
+        raise Refused("Rinse water can't be less than 0 L.", field="rinse_l")
+    if rinse_l:
+        refuse_being_made(fill, "water goes in")
+        refuse_no_room(fill, rinse_l, field="rinse_l")
+    how = f"{mesh} mesh" if mesh else ""
+    row = done(fill, Care.Kind.SIEVED, how=how, mass_g=residue_g, note=note, raw=raw, by=by, at=at)
+    if rinse_l:
+        _rinse(row, fill, rinse_l)
+    return row
+
+
+def _rinse(sieved: Care, fill: Fill, litres: Decimal) -> None:
+    """Rinse water is water in, at the moment of its sieve."""
+    done(
+        fill,
+        Care.Kind.WATER_IN,
+        change=of_water(litres=float(litres)),
+        volume_l=litres,
+        note=RINSE,
+        raw=sieved.raw,
+        part_of=sieved,
+        by=sieved.by,
+        at=sieved.at,
+    )
+
+
+@act("thawed", about="fill")
+def thaw_fill(
     *,
     fill: Fill,
     note: str = "",
@@ -66,27 +221,10 @@ def sieve_fill(
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Care:
-    """The whole bucket went through a sieve; ``note`` says which and what stayed on it."""
+    """It had frozen and has thawed: its structure is gone, so no reading from before counts."""
     fill = opened(fill)
     refuse_unless(by, rights.WET)
-    return _done(fill, Care.Kind.SIEVED, note=note, raw=raw, by=by, at=at)
-
-
-def _done(
-    fill: Fill,
-    kind: str,
-    *,
-    by: Member,
-    at: datetime | None,
-    volume_l: Decimal | None = None,
-    note: str = "",
-    raw: str = "",
-) -> Care:
-    row = Care.objects.create(
-        fill=fill, kind=kind, volume_l=volume_l, note=note.strip(), raw=raw, by=by, at=moment(fill, at)
-    )
-    restate(fill)
-    return row
+    return done(fill, Care.Kind.THAWED, note=note, raw=raw, by=by, at=at)
 
 
 @act("used", about="fill")
@@ -121,20 +259,15 @@ def log_use(
 def take_back_care(
     *, care: Care, reason: str, by: Member, key: UUID | None = None, at: datetime | None = None
 ) -> Care:
-    """The entry was wrong: a second row takes it back, and the fill is as if it had not been made."""
+    """The entry was wrong: a second row takes it back, and the fill is as if it had not been made.
+
+    What the same act wrote with it (the rinse water of a sieve, the powder of a lot) goes back with it.
+    """
     fill = opened(care.fill)
     refuse_taking_back(care, by)
     if not reason.strip():
         raise Refused("Say what was wrong with it.", field="reason")
-    row = Care.objects.create(
-        fill=fill,
-        kind=care.kind,
-        volume_l=care.volume_l,
-        note=reason.strip(),
-        reverses=care,
-        by=by,
-        at=at or timezone.now(),
-    )
+    row = undo(fill, care, reason=reason.strip(), by=by, at=at or timezone.now())
     restate(fill)
     return row
 

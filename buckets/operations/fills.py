@@ -9,10 +9,13 @@ from uuid import UUID
 from django.utils import timezone
 
 from batches.models import Batch
+from buckets.afterwards import predicted_sg
 from buckets.errors import AlreadyFull
-from buckets.models import Fill, Parent, Reading
-from buckets.operations.care import BEING_MADE
-from buckets.operations.standing import AHEAD, litres, opened, restate
+from buckets.models import Fill, Parent, Reading, WriteOff
+from buckets.operations.changing import BEING_MADE
+from buckets.operations.reclaim import inherit, into_reclaim
+from buckets.operations.standing import AHEAD, litres, locked, opened, restate
+from buckets.worth import left_in
 from safety.operations.labels import void_labels
 from studio.calc.slurry import dry_from_volume
 from studio.errors import Refused
@@ -178,18 +181,69 @@ def _parent(fill: Fill, volume_l: Decimal, sg: Decimal | None) -> None:
 
 @act("bucket emptied", about="fill")
 def empty_fill(
-    *, fill: Fill, why: str, by: Member, key: UUID | None = None, at: datetime | None = None
+    *,
+    fill: Fill,
+    why: str,
+    went: str = WriteOff.Went.ELSEWHERE,
+    into: Fill | None = None,
+    by: Member,
+    raw: str = "",
+    key: UUID | None = None,
+    at: datetime | None = None,
 ) -> Fill:
-    """The bucket was emptied: its fill ends, its labels are void. Refused while a batch is made in it."""
+    """The bucket was emptied: its fill ends, its labels are void, and what it held is written off.
+
+    ``went`` says where the glaze went, ``into`` which reclaim bucket took it: then the same act pours it
+    in there, and what was known to be in it is said of the reclaim bucket, too. Litres, dry grams and
+    their worth stay on record. Refused while a batch is made in it.
+    """
+    reclaim = _both(fill, into) if into is not None else None
     fill = opened(fill)
     refuse_unless(by, rights.MAKE)
     if not why.strip():
         raise Refused("Say why, and where the glaze went.", field="why")
+    if went not in WriteOff.Went.values:
+        raise Refused("Where did the glaze go? Choose one.", field="went")
     batch = Batch.objects.filter(vessel=fill.vessel_id, state__in=BEING_MADE).first()
     if batch is not None:
         raise Refused(f"Batch {batch.number} is being made in {fill.vessel.code}. Pour or abandon it first.")
-    end_fill(fill, why=why.strip(), at=at or timezone.now())
+    left, when = left_in(fill), at or timezone.now()
+    WriteOff.objects.create(
+        fill=fill,
+        went=went,
+        volume_l=left.volume_l,
+        dry_g=left.dry_g,
+        value=left.value,
+        known_share=left.known_share,
+        raw=raw,
+        by=by,
+        at=when,
+    )
+    if reclaim is not None:
+        _pour_over(fill, reclaim, went, by=by, at=at)
+    end_fill(fill, why=why.strip(), at=when)
     return fill
+
+
+def _both(fill: Fill, into: Fill) -> Fill:
+    """The reclaim fill, after both were locked in the order of their numbers."""
+    if fill.pk == into.pk:
+        raise Refused("A bucket can't be emptied into itself.", field="into")
+    rows = {pk: locked(Fill(pk=pk)) for pk in sorted((fill.pk, into.pk))}
+    reclaim = rows[into.pk]
+    if reclaim.emptied_at or not reclaim.reclaim:
+        raise Refused("That is no reclaim bucket any more. Choose another.", field="into")
+    return reclaim
+
+
+def _pour_over(fill: Fill, reclaim: Fill, went: str, *, by: Member, at: datetime | None) -> None:
+    if went != WriteOff.Went.RECLAIM:
+        raise Refused("It went into a reclaim bucket, or somewhere else? Both were said.", field="went")
+    if fill.volume_l <= 0:
+        return
+    source, sg = f"{fill.vessel.code} {fill.glaze}, fill {fill.number}", predicted_sg(fill)
+    into_reclaim(reclaim, fill.volume_l, source, sg=sg, field="into", by=by, at=at)
+    inherit(reclaim, fill)
 
 
 def end_fill(fill: Fill, *, why: str, at: datetime) -> None:

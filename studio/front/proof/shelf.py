@@ -39,14 +39,14 @@ def _open_and_emptied() -> Iterator[Problem]:
 def _as_it_stands() -> Iterator[Problem]:
     """Every fact kept beside the history is the one the newest standing rows of it give."""
     since = {
-        "water": _litres_since(Care.objects.filter(kind=Care.Kind.WATER_IN)),
-        "used": _litres_since(Use.objects.all()),
+        "care": _litres_since(Care.objects.all(), Coalesce("change_l", "volume_l")),
+        "used": _litres_since(Use.objects.all(), F("volume_l")),
     }
     told = _fills().annotate(**_newest())
     for fill in told.defer("contents").iterator(chunk_size=2000):
         level = fill.level_l or NOUGHT  # type: ignore[attr-defined]
-        water, used = (since[name].get(fill.pk, NOUGHT) for name in ("water", "used"))
-        fill.told_volume_l = max(level + water - used, NOUGHT)  # type: ignore[attr-defined]
+        care, used = (since[name].get(fill.pk) or NOUGHT for name in ("care", "used"))
+        fill.told_volume_l = max(level + care - used, NOUGHT)  # type: ignore[attr-defined]
         for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id", "volume_l"):
             kept, history = getattr(fill, name), getattr(fill, f"told_{name}")
             if kept != history:
@@ -71,7 +71,7 @@ def _readings_of(fill: str) -> models.QuerySet[Reading]:
     return Reading.objects.filter(fill=OuterRef(fill), replaced_by=None).order_by("-at", "-id")
 
 
-def _litres_since(rows: models.QuerySet[Any]) -> dict[int, Decimal]:
+def _litres_since(rows: models.QuerySet[Any], litres: Any) -> dict[int, Decimal]:
     """By fill, the litres of the rows that stand and are later than its last level (all without a level)."""
     level = _readings_of("fill").filter(volume_l__isnull=False)
     later = Q(at__gt=F("level_at")) | Q(at=F("level_at"), entered_at__gte=F("level_entered_at"))
@@ -81,7 +81,7 @@ def _litres_since(rows: models.QuerySet[Any]) -> dict[int, Decimal]:
         .annotate(level_at=_moment(level, "at"), level_entered_at=_moment(level, "entered_at"))
         .filter(later)
         .values_list("fill")
-        .annotate(Sum("volume_l"))
+        .annotate(litres=Sum(litres))
     )
 
 
