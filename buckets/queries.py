@@ -91,10 +91,11 @@ def open_fills() -> QuerySet[Fill]:
 def with_standing(fills: QuerySet[Fill]) -> QuerySet[Fill]:
     """Fills with their readings, who stirred them and ``watered_at``: one query.
 
-    ``watered_at`` is when water last went in since the reading that counts; None: not since.
+    ``watered_at`` is when the bucket was last changed since the reading that counts (water, powder, an
+    additive, a thaw …); None: not since.
     """
     water = Care.objects.filter(
-        STANDS, fill=OuterRef("pk"), kind=Care.Kind.WATER_IN, at__gte=OuterRef("measured_at")
+        STANDS, fill=OuterRef("pk"), kind__in=Care.CHANGES, at__gte=OuterRef("measured_at")
     ).order_by("-at")
     return (
         fills.select_related("vessel", "check_reading", "member_reading", "stirred_by")
@@ -213,10 +214,10 @@ def _check(
 
 
 def watered_at(fill: Fill) -> datetime | None:
-    """When water last went in since the reading that counts: as the query brought it, or asked now."""
+    """When it was last changed since the reading that counts: as the query brought it, or asked now."""
     if not hasattr(fill, "watered_at"):
         reading = fill.check_reading or fill.member_reading
-        water = fill.care.filter(STANDS, kind=Care.Kind.WATER_IN).order_by("-at")
+        water = fill.care.filter(STANDS, kind__in=Care.CHANGES).order_by("-at")
         newest = water.filter(at__gte=reading.at).first() if reading else None
         fill.watered_at = newest.at if newest else None  # type: ignore[attr-defined]
     return fill.watered_at  # type: ignore[attr-defined]

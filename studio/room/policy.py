@@ -21,6 +21,9 @@ class Policy:
     yield_low_pct: Decimal = Decimal(95)
     yield_high_pct: Decimal = Decimal(102)
     repeatability: Decimal = Decimal("0.01")
+    bed_solids_pct: Decimal = Decimal(30)  # 30 flocculated to 50 dispersed: the loose bed promises least water
+    answer_within_days: Decimal = Decimal(2)
+    strangers_reports_per_hour: Decimal = Decimal(6)
     open_bucket_pages: Decimal = Decimal(1)  # 1: a scanned bucket opens without signing in
 
 
@@ -36,6 +39,9 @@ WORDS: dict[str, tuple[str, str]] = {
     "yield_low_pct": ("Ask about a yield under", "%"),
     "yield_high_pct": ("Ask about a yield over", "%"),
     "repeatability": ("Two readings of one stir agree within", "SG"),
+    "bed_solids_pct": ("Powder in the bed that settles overnight", "% of the bed's volume"),
+    "answer_within_days": ("Answer a report within", "days"),
+    "strangers_reports_per_hour": ("Reports without a name from one address count up to", "an hour"),
     "open_bucket_pages": ("A scanned bucket opens without signing in (1 yes, 0 no)", ""),
 }
 

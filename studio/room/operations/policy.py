@@ -44,6 +44,9 @@ BOUNDS: dict[str, Bounds] = {
     "yield_low_pct": _between("50", "100", 1),
     "yield_high_pct": _between("100", "150", 1),
     "repeatability": _between("0.001", "0.1", 4),
+    "bed_solids_pct": _between("20", "60", 1),
+    "answer_within_days": _between("1", "60"),
+    "strangers_reports_per_hour": _between("1", "1000"),
     "open_bucket_pages": _between("0", "1"),
 }
 
