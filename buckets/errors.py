@@ -97,6 +97,16 @@ class NotYoursToTakeBack(NotAllowed):
         )
 
 
+class GoneOn(Refused):
+    """What was poured from bucket to bucket is not undone by writing: it is poured again."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This can't be taken back: the glaze has gone on in another bucket, or the bucket to another "
+            "place. Pour or move it again, and note that."
+        )
+
+
 class TakenBackAlready(Refused):
     """Each entry is taken back at most once, and a taking back never."""
 

@@ -41,7 +41,7 @@ class Fill(models.Model):
     tile_due = models.BooleanField(default=False, help_text="released before its tile was fired")
     made_of = models.JSONField(
         default=list,
-        help_text='[{"version": number or null, "name": …, "share": "0.735000"}], by dry mass, as poured',
+        help_text='[{"version": …, "name": …, "share": "0.735000"}], of the dry mass, as poured',
     )
     predicted_sg = sg_field(null=True, blank=True, help_text="what mixing two fills should give, by volume")
     released_at = models.DateTimeField(null=True, blank=True, help_text="since when it may be used")

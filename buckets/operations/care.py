@@ -7,7 +7,8 @@ from uuid import UUID
 from django.utils import timezone
 
 from buckets.calc.changes import of_water
-from buckets.errors import FillHeld, MoreThanThereIs
+from buckets.errors import FillHeld, GoneOn, MoreThanThereIs
+from buckets.lasting import lasts
 from buckets.models import Care, Fill, Use
 from buckets.operations.changing import (
     BEING_MADE,
@@ -265,6 +266,8 @@ def take_back_care(
     """
     fill = opened(care.fill)
     refuse_taking_back(care, by)
+    if lasts(care.kind, care.how):
+        raise GoneOn()
     if not reason.strip():
         raise Refused("Say what was wrong with it.", field="reason")
     row = undo(fill, care, reason=reason.strip(), by=by, at=at or timezone.now())

@@ -11,6 +11,7 @@ from django.utils import timezone
 from batches.models import Batch
 from buckets.afterwards import predicted_sg
 from buckets.errors import AlreadyFull
+from buckets.lineage import part
 from buckets.models import Fill, Parent, Reading, WriteOff
 from buckets.operations.changing import BEING_MADE
 from buckets.operations.reclaim import inherit, into_reclaim
@@ -79,11 +80,13 @@ def take_over_bucket(
     }
     said = _of_recipe(recipe, version) | {name: value for name, value in told.items() if value}
     _refuse_numbers(said, sg)
+    name = glaze.strip() or _name_of(recipe)
     fill = Fill.objects.create(
         number=take_number("fill"),
         vessel=vessel,
-        glaze=glaze.strip() or _name_of(recipe),
+        glaze=name,
         history_unknown=True,
+        made_of=[part(version, glaze=name)],
         poured_at=at,
         **said,
     )

@@ -5,6 +5,7 @@ Holding, lifting and releasing a fill are in holding.py and can be had from here
 
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -12,6 +13,7 @@ from django.utils import timezone
 from batches import standing
 from batches.models import Batch, Request, Step
 from batches.operations import batches, weighing
+from buckets import lineage
 from buckets.calc.lineage import dry_shares
 from buckets.errors import AlreadyFull, OverTheBrim
 from buckets.labels import bucket_label_content
@@ -262,8 +264,16 @@ def _new_fill(
         soluble=copied["soluble"] or bool(old and old.soluble),
         contents=_contents(copied["lines"], old),
         history_unknown=bool(old and old.history_unknown),
+        reclaim=bool(old and old.reclaim),
+        tinted=bool(old and old.tinted),
+        made_of=_made_of(batch, old, dry_g),
         poured_at=at,
     )
+
+
+def _made_of(batch: Batch, old: Fill | None, dry_g: dict[str, Decimal]) -> list[dict[str, Any]]:
+    parts = [(dry_g["batch"], [lineage.part(batch.version)])]
+    return lineage.merged(parts if old is None else [*parts, (dry_g["old"], lineage.made_of(old))])
 
 
 def _density(batch: Batch, old: Fill | None, dry_g: dict[str, Decimal]) -> Decimal:
