@@ -41,4 +41,5 @@ def bar(request: HttpRequest) -> dict[str, Any]:
         {"address": address, "word": word, "here": _here(request.path, address)}
         for address, word in _places(getattr(request, "urlconf", None))
     ]
-    return {"bar": entries, "units": person.units}
+    tablet = getattr(request, "tablet", None)
+    return {"bar": entries, "units": person.units, "tablet": tablet if tablet and tablet.room else None}

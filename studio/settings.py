@@ -148,6 +148,7 @@ FOLDER.mkdir(mode=0o700, exist_ok=True)
 # of every invented person of the demo studio; `serve` prints it
 DEMO_PASSWORD = "clay on the wheel"  # noqa: S105
 MEDIA_ROOT = FOLDER / "attachments"
+FILE_UPLOAD_HANDLERS = ["studio.uploads.Bounded"]
 SECRET_KEY = secret_key(DATA)
 DATABASES = {"default": database(FOLDER)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -206,6 +207,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.people.middleware.WhoActs",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

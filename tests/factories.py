@@ -23,9 +23,11 @@ from studio.materials.models import Lot, Material
 from studio.materials.operations.materials import add_material
 from studio.materials.operations.stock import receive_lot
 from studio.people.models import Member, SignOff
+from studio.people.operations.pins import set_pin
 from studio.recipes.models import Line, Version
 from studio.recipes.operations.recipes import TypedLine, add_recipe, approve_version
-from studio.room.models import Glass, Scale, Vessel
+from studio.room.models import Body, Glass, Scale, Vessel
+from studio.room.operations.bodies import add_body
 from studio.room.operations.instruments import add_glass, add_scale
 from studio.room.operations.vessels import add_vessel
 
@@ -67,6 +69,16 @@ def person(name: str, role: str = "member", *, signed_off: tuple[str, ...] = ())
     for kind in signed_off:
         SignOffFactory(member=row, kind=kind)
     return row
+
+
+def the_room() -> Member:
+    """The account of the shared tablet; signs in as "room" with PASSWORD."""
+    return MemberFactory(name="the room", username="room", role="the room")
+
+
+def with_pin(member: Member, pin: str = "7308") -> Member:
+    """The same person, with a PIN for the tablet."""
+    return set_pin(current=PASSWORD, pin=pin, by=member)
 
 
 def bram() -> Member:
@@ -148,6 +160,24 @@ class GlassFactory(ActFactory):
     volume_ml = "100"
     tolerance_ml = "0.50"
     empty_g = "65.7"
+
+
+def _body(**said: Any) -> Body:
+    return Body.objects.filter(name=said["name"]).first() or add_body(**said)
+
+
+class BodyFactory(ActFactory):
+    """A buff stoneware with the wall of scenario B: 5 mm, 11 %, 1.90 g/mL, 0.018 g/cm2/h."""
+
+    class Meta:
+        model = _body
+
+    name = "Buff stoneware"
+    bisque_cone = "06"
+    absorption_pct = Decimal(11)
+    bulk_density = Decimal("1.90")
+    drying_g_per_cm2_h = Decimal("0.018")
+    wall_mm = Decimal(5)
 
 
 # --- store and recipes --------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from safety.operations.labels import labels_in_force
 from studio.fields import ActForm
 from studio.pages import act_page, bound, person
 from studio.people import rights
-from studio.people.doors import needs
+from studio.people.doors import EACH_TIME, HELD, needs
 
 STAGES = ("planned", "weighing", "wet", "testing", "released")
 
@@ -108,10 +108,10 @@ pause = _plain_act(acts.pause_batch, "Pause weighing?", "Paused. The place is ke
 resume = _plain_act(acts.resume_batch, "Go on weighing?", "Weighing goes on.")
 
 
-def _told_act(form_class, do, right, title, hint, said, button):
+def _told_act(form_class, do, right, title, hint, said, button, at_tablet=HELD):
     """A page for an act that needs a reason."""
 
-    @needs("see", post=right)
+    @needs("see", post=right, at_tablet=at_tablet)
     def view(request, number):
         row = batch_or_404(number)
         return act_page(
@@ -135,7 +135,7 @@ hold = _told_act(
 )  # fmt: skip
 lift = _told_act(
     DecisionForm, acts.lift_batch, "make", "Lift the hold",
-    "The batch goes on where it was. What was decided stays in its story.", "Lifted.", "Lift it",
+    "The batch goes on where it was. What was decided stays in its story.", "Lifted.", "Lift it", EACH_TIME,
 )  # fmt: skip
 reject = _told_act(
     ReasonForm, acts.reject_batch, "make", "Reject this batch",

@@ -16,7 +16,7 @@ from batches.views.shown import shown
 from studio.fields import ActForm
 from studio.pages import act_page, bound
 from studio.people import rights
-from studio.people.doors import needs
+from studio.people.doors import EACH_TIME, needs
 
 
 def request_or_404(number: int) -> Request:
@@ -40,7 +40,7 @@ def one(request: HttpRequest, number: int) -> HttpResponse:
     return render(request, "batches/request.html", _context(request, row, ActForm()))
 
 
-@needs("make")
+@needs("make", at_tablet=EACH_TIME)
 @require_POST
 def approve(request: HttpRequest, number: int) -> HttpResponse:
     """Plan the batch and reserve every line."""

@@ -16,6 +16,7 @@ from studio.people.doors import needs
 from studio.people.forms import joining as joining_forms
 from studio.people.forms import members as forms
 from studio.people.models import Invitation, Member, SignOff
+from studio.people.models.members import Role
 from studio.people.operations import joining, members, sign_offs
 from studio.people.views.once import link
 
@@ -85,7 +86,7 @@ class People(ListOf):
 
     operation = "people"
     query = FindForm
-    queryset = Member.objects.filter(is_active=True)
+    queryset = Member.objects.filter(is_active=True).exclude(role=Role.ROOM)
     serializer_class = NameAndRole
 
     def narrow(self, rows: QuerySet[Member], **asked: Any) -> QuerySet[Member]:
@@ -145,7 +146,7 @@ urlpatterns: list[URLPattern] = [
     _act(PERSON, members.come_back, ActForm, Person, _member),
     _act("sign-offs/<int:pk>/", sign_offs.withdraw_sign_off, ActForm, SignOffOut, _sign_off),
     path("me/", Myself.as_view(), name="api-me"),
-    _act("me/", members.change_own_details, forms.OwnDetails, Me, right=rights.SEE),
+    _act("me/", members.change_own_details, forms.OwnDetails, Me, right=rights.OWN),
     path("invitations/", Invitations.as_view(), name="api-invitations"),
     _act("invitations/", joining.invite, joining_forms.Invite, InvitationOut),
     _act("invitations/<int:pk>/", joining.withdraw_invitation, ActForm, InvitationOut, _invitation),

@@ -65,5 +65,8 @@ class RightOfView(BasePermission):
             return True
         if right is None or not (request.user and request.user.is_authenticated):
             return False
+        if request.user.is_room or (request.auth is None and request._request.tablet.room):
+            self.message = "The room's tablet uses the pages; programs use a token of a person."
+            return False
         self.message = f"You need the right {rights.WORDS[right]}."
-        return request.user.may(right)
+        return request.user.holds(right)

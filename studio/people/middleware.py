@@ -1,9 +1,24 @@
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpResponse, HttpResponseForbidden
 from django.shortcuts import render
+from django.utils.functional import SimpleLazyObject
 
 from studio.people import rights
+from studio.people.asking import answer_at
 from studio.people.doors import OPEN, right_of
+from studio.people.tablet import Tablet
+
+
+class WhoActs:
+    """``request.user`` is who acts: on the room's tablet whoever gave their PIN, else who is signed in."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        request.tablet = Tablet(request, request.user)
+        request.user = SimpleLazyObject(lambda: request.tablet.user)
+        return self.get_response(request)
 
 
 class ClosedUnlessOpened:
@@ -23,7 +38,9 @@ class ClosedUnlessOpened:
             return None  # the API checks the same table itself, after it has read the token
         if not request.user.is_authenticated:
             return self._to_login(request)
-        if not request.user.may(right):
+        if request.tablet.room:
+            return answer_at(request, view)
+        if not request.user.holds(right):
             words = rights.WORDS[right]
             return render(request, "403.html", {"right": words}, status=403)
         return None

@@ -8,6 +8,7 @@ from django.db.models import Prefetch, QuerySet
 
 from studio.people import rights
 from studio.people.models import Entry, Invitation, Member, SignOff
+from studio.people.models.members import Role
 
 SHOWN = ("name", "role", "kind", "expires_on")
 
@@ -15,8 +16,13 @@ SHOWN = ("name", "role", "kind", "expires_on")
 def people(*, left: bool = False, find: str = "") -> QuerySet[Member]:
     """Those here (or those who left), with their sign-offs in force, by name."""
     in_force = SignOff.objects.filter(withdrawn_at=None)
-    rows = Member.objects.filter(is_active=not left, name__icontains=find)
+    rows = Member.objects.filter(is_active=not left, name__icontains=find).exclude(role=Role.ROOM)
     return rows.prefetch_related(Prefetch("sign_offs", in_force, to_attr="in_force"))
+
+
+def tablets(*, left: bool = False) -> QuerySet[Member]:
+    """The accounts of shared tablets."""
+    return Member.objects.filter(role=Role.ROOM, is_active=not left)
 
 
 def unused_invitations(now: datetime) -> list[dict[str, Any]]:

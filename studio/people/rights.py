@@ -1,10 +1,13 @@
 """Who may do what. One table; pages, API and refusals all read it.
 
 Each role adds to the one before. A helper gains some rights by a sign-off that is in force.
+The room is the account of the shared tablet: it holds little, and lends itself to whoever gives a PIN.
 """
 
 SEE = "see"  # everything but other people's private records
-USE = "use"  # log use, stir, take a reading, report
+STIR = "stir"  # say that one stirred; reporting needs no right at all
+USE = "use"  # log use, take a reading
+OWN = "own"  # one's own page: name, units, password, PIN, tokens
 ASK = "ask"  # ask for a batch
 WEIGH = "weigh"
 WET = "wet"  # water, sieve, first readings of a batch, water into a bucket
@@ -16,7 +19,9 @@ PEOPLE = "people"  # invite, roles, sign-offs, leaving
 
 WORDS = {
     SEE: "to look around",
+    STIR: "to note that you stirred",
     USE: "to log what you did at a bucket",
+    OWN: "to see and change what is yours",
     ASK: "to ask for glaze",
     WEIGH: "to weigh a batch (technician, or helper with a weighing sign-off)",
     WET: "to add water and sieve (technician, or helper with a wet mixing sign-off)",
@@ -27,14 +32,19 @@ WORDS = {
     PEOPLE: "to invite people and set their roles (manager)",
 }
 
-_MEMBER = frozenset({SEE, USE, ASK})
+_ROOM = frozenset({SEE, STIR})
+_MEMBER = _ROOM | {USE, OWN, ASK}
 _TECHNICIAN = _MEMBER | {WEIGH, WET, MAKE, RECIPES, STORE, ROOM}
 _OF_ROLE = {
+    "the room": _ROOM,
     "member": _MEMBER,
     "helper": _MEMBER,
     "technician": _TECHNICIAN,
     "manager": _TECHNICIAN | {PEOPLE},
 }
+OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, WET})
+# A few digits typed at a shared tablet are worth less than a password: these never open by a PIN.
+ONLY_WITH_PASSWORD = frozenset({PEOPLE})
 _SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
 
 

@@ -9,7 +9,7 @@ from studio.materials.queries import ledger_of
 from studio.pages import act_page, bound
 from studio.people import rights
 from studio.people.acts import story
-from studio.people.doors import needs
+from studio.people.doors import EACH_TIME, HELD, needs
 from studio.room.forms.kept import PlainForm, ReasonForm
 
 
@@ -36,10 +36,12 @@ def lot(request, code):
     return render(request, "materials/lot.html", context)
 
 
-def _on_lot(form_class, do, said, *, title, act_words, lead="", asks=False, initial=None, template=""):
+def _on_lot(
+    form_class, do, said, *, title, act_words, lead="", asks=False, initial=None, template="", at_tablet=HELD
+):
     """A page for one act on one lot; afterwards the lot's page."""
 
-    @needs(rights.STORE)
+    @needs(rights.STORE, at_tablet=at_tablet)
     def view(request, code):
         row = lot_or_404(code)
         kwargs = {"lot": row} if asks else {}
@@ -73,6 +75,7 @@ release_lot = _on_lot(
     title="Release lot {code}?",
     act_words="Release it",
     lead="From now on it may be weighed from and promised to batches.",
+    at_tablet=EACH_TIME,
 )
 
 quarantine_lot = _on_lot(

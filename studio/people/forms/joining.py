@@ -68,6 +68,17 @@ class Join(NewPassword):
     field_order = ("key", "name", "username", "password", "again")
 
 
+class RoomAccount(Join):
+    """The shared tablet's way in: shown as a name beside what nobody in person did."""
+
+    field_order = ("key", "name", "username", "password", "again")
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"].label = "What the tablet is called"
+        self.fields["name"].help_text = "It stands beside a stir or a report without a name."
+
+
 class Found(Join):
     code = forms.CharField(max_length=200, widget=forms.HiddenInput, required=False, empty_value="")
 

@@ -10,6 +10,7 @@ class Role(models.TextChoices):
     HELPER = "helper", "helper"
     TECHNICIAN = "technician", "technician"
     MANAGER = "manager", "manager"
+    ROOM = "the room", "the room"  # the shared tablet; nobody in person
 
 
 class Units(models.TextChoices):
@@ -34,6 +35,8 @@ class Member(AbstractBaseUser):
     joined_at = models.DateTimeField(default=timezone.now)
     left_at = models.DateTimeField(null=True, blank=True)
     pin = models.CharField(max_length=128, blank=True, help_text="digest; for the room's tablet alone")
+    pin_misses = models.PositiveSmallIntegerField(default=0, help_text="wrong PINs since the last right one")
+    pin_closed_until = models.DateTimeField(null=True, blank=True, help_text="after too many wrong ones")
     dip_card_at = models.DateTimeField(null=True, blank=True, help_text="when they were shown how to dip")
     unread = models.PositiveIntegerField(default=0, help_text="notices not read yet")
 
@@ -47,12 +50,24 @@ class Member(AbstractBaseUser):
     def __str__(self) -> str:
         return self.name
 
-    def may(self, right: str) -> bool:
-        """Whether this person holds the right; a helper's depends on their sign-offs."""
+    @property
+    def is_room(self) -> bool:
+        return self.role == Role.ROOM
+
+    def holds(self, right: str) -> bool:
+        """Whether this person holds the right; a helper's depends on their sign-offs. Doors ask this."""
         if right in rights.of_role(self.role):
             return True
         needed = rights.sign_off_for(right) if self.role == Role.HELPER else None
         return needed is not None and needed in self.valid_sign_offs
+
+    def may(self, right: str) -> bool:
+        """Whether pages offer what this right opens.
+
+        The same as ``holds`` for a person. The room's tablet offers everyday acts to whoever chooses
+        their name; its own rights stay few.
+        """
+        return self.holds(right) or (self.is_room and right in rights.OFFERED_IN_THE_ROOM)
 
     @property
     def valid_sign_offs(self) -> frozenset[str]:

@@ -49,6 +49,24 @@ def found_studio(
     return member
 
 
+@act("room account made", secret=("password",))
+def add_room_account(
+    *,
+    name: str,
+    username: str,
+    password: str,
+    by: Member,
+    key: UUID | None = None,
+    at: datetime | None = None,
+) -> Member:
+    """Make an account for a shared tablet.
+
+    It may look, stir and report; for anything else it asks who it is.
+    """
+    refuse_unless(by, rights.PEOPLE)
+    return _new_member(name, username, password, Role.ROOM, at)
+
+
 @act("person invited")
 def invite(
     *,

@@ -19,6 +19,7 @@ def change_member(*, member: Member, name: str, role: str, by: Member, key: UUID
     """Change somebody's name or role. The last manager stays one."""
     refuse_unless(by, rights.PEOPLE)
     member = _locked(member)
+    refuse_room(member)
     if role != Role.MANAGER:
         _refuse_last_manager(member)
     member.name, member.role = name.strip(), role
@@ -29,7 +30,7 @@ def change_member(*, member: Member, name: str, role: str, by: Member, key: UUID
 @act("own details changed", about="by")
 def change_own_details(*, name: str, units: str, by: Member, key: UUID | None = None) -> Member:
     """Change one's own name and the units shown beside grams and litres."""
-    refuse_unless(by, rights.SEE)
+    refuse_unless(by, rights.OWN)
     member = _locked(by)
     member.name, member.units = name.strip(), units
     member.save(update_fields=["name", "units"])
@@ -55,14 +56,24 @@ def leave(*, member: Member, by: Member, key: UUID | None = None, at: datetime |
 
 @act("came back", about="member")
 def come_back(*, member: Member, by: Member, key: UUID | None = None, at: datetime | None = None) -> Member:
-    """Somebody who left comes back as a member, with the password and sign-offs they had."""
+    """Somebody who left comes back as a member, with the password and sign-offs they had.
+
+    A tablet comes back as what it was.
+    """
     refuse_unless(by, rights.PEOPLE)
     member = Member.objects.select_for_update().get(pk=member.pk)
     if member.is_active:
         raise Refused(f"{member} has not left.")
-    member.is_active, member.left_at, member.role = True, None, Role.MEMBER
+    member.is_active, member.left_at = True, None
+    member.role = Role.ROOM if member.is_room else Role.MEMBER
     member.save(update_fields=["is_active", "left_at", "role"])
     return member
+
+
+def refuse_room(member: Member) -> None:
+    """The account of a tablet is nobody's: it takes no role and no sign-off."""
+    if member.is_room:
+        raise Refused(f"{member} is a tablet's account. Roles and sign-offs are for people.", field="role")
 
 
 def _locked(member: Member) -> Member:

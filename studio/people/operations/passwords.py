@@ -17,7 +17,7 @@ from studio.people.models import Member
 @act("password changed", about="by", secret=("current", "password"))
 def change_password(*, current: str, password: str, by: Member, key: UUID | None = None) -> Member:
     """Change one's own password, knowing the current one. Other sessions of theirs end."""
-    refuse_unless(by, rights.SEE)
+    refuse_unless(by, rights.OWN)
     member = Member.objects.select_for_update().get(pk=by.pk)
     if not member.check_password(current):
         raise Refused("That is not your password now. Mind capital letters.", field="current")

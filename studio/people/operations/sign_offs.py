@@ -11,6 +11,7 @@ from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.errors import HasLeft
 from studio.people.models import Member, SignOff
+from studio.people.operations.members import refuse_room
 
 
 @act("sign-off given", about="member")
@@ -31,6 +32,7 @@ def give_sign_off(
     member = Member.objects.select_for_update().get(pk=member.pk)
     if not member.is_active:
         raise HasLeft(member)
+    refuse_room(member)
     moment = at or timezone.now()
     if expires_on < timezone.localdate(moment):
         raise Refused("That day is past. Until when does it hold?", field="expires_on")

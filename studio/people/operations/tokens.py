@@ -19,7 +19,7 @@ def make_token(*, name: str, by: Member, key: UUID | None = None) -> Token:
 
     The row comes back with ``secret``, which is kept nowhere: a repeat of the act has none.
     """
-    refuse_unless(by, rights.SEE)
+    refuse_unless(by, rights.OWN)
     secret = secrets.token_urlsafe(32)
     token = Token.objects.create(member=by, name=name.strip(), digest=digest_of(secret))
     token.secret = secret  # type: ignore[attr-defined]
@@ -29,7 +29,7 @@ def make_token(*, name: str, by: Member, key: UUID | None = None) -> Token:
 @act("token revoked", about="token")
 def revoke_token(*, token: Token, by: Member, key: UUID | None = None) -> Token:
     """Make a token useless, one's own or, for a manager, anybody's."""
-    refuse_unless(by, rights.SEE)
+    refuse_unless(by, rights.OWN)
     token = Token.objects.select_for_update().get(pk=token.pk)
     if token.member_id != by.pk:
         refuse_unless(by, rights.PEOPLE)

@@ -12,11 +12,12 @@ from studio import first_code
 from studio.fields import ActForm
 from studio.pages import act_page, bound
 from studio.people import rights
-from studio.people.doors import needs, open_to_all
+from studio.people.doors import EACH_TIME, NEVER, needs, open_to_all
 from studio.people.errors import LinkClosed
 from studio.people.forms import joining as forms
 from studio.people.models import Invitation, Member
 from studio.people.operations import joining, passwords
+from studio.people.tablet import STAYS_SIGNED_IN
 from studio.people.views.once import link, show_once
 
 
@@ -28,13 +29,25 @@ class LogIn(LoginView):
     template_name = "people/login.html"
     redirect_authenticated_user = True
 
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        if form.get_user().is_room:
+            self.request.session.set_expiry(STAYS_SIGNED_IN)
+        return answer
+
     def form_invalid(self, form):
         return self.render_to_response(self.get_context_data(form=form), status=422)
 
 
-@needs(rights.SEE)
+@needs(rights.SEE, at_tablet=EACH_TIME)
 class LogOut(LogoutView):
-    """Signing out, by POST only."""
+    """Signing out, by POST only. The room's tablet is signed out by a technician, with their PIN."""
+
+    def post(self, request, *args, **kwargs):
+        if request.tablet.room and not request.user.holds(rights.ROOM):
+            sentence = "The tablet stays signed in for everybody; a technician signs it out."
+            return render(request, "403.html", {"sentence": sentence}, status=403)
+        return super().post(request, *args, **kwargs)
 
 
 @open_to_all
@@ -93,6 +106,22 @@ def _straight_in(request, member):
 
 
 @needs(rights.PEOPLE)
+@never_cache
+@sensitive_post_parameters()
+def add_room_account(request):
+    """An account for a shared tablet."""
+    return act_page(
+        request,
+        bound(request, forms.RoomAccount, initial={"name": "the room"}),
+        joining.add_room_account,
+        template="people/add_room_account.html",
+        context={"back": reverse("people")},
+        then=lambda row: "people",
+        said=lambda row: f"Sign the tablet in as {row.username}; it stays signed in.",
+    )
+
+
+@needs(rights.PEOPLE)
 def invite(request):
     """Make an invitation link, shown once."""
     form = bound(request, forms.Invite)
@@ -126,7 +155,7 @@ def withdraw_invitation(request, pk):
     )
 
 
-@needs(rights.SEE)
+@needs(rights.OWN, at_tablet=NEVER)
 @never_cache
 @sensitive_post_parameters()
 def change_password(request):

@@ -9,7 +9,7 @@ from studio.fields import ActForm
 from studio.pages import act_page, bound
 from studio.people import queries, rights
 from studio.people.acts import story
-from studio.people.doors import needs
+from studio.people.doors import NEVER, needs
 from studio.people.forms import members as forms
 from studio.people.models import Member, SignOff, Token
 from studio.people.operations import members, sign_offs, tokens
@@ -27,8 +27,10 @@ def people(request):
     find = request.GET.get("q", "").replace("\x00", "")[:80]
     page = Paginator(queries.people(left=left, find=find), ON_A_PAGE).get_page(request.GET.get("page"))
     facts = {"page": page, "manages": manages, "left": left, "find": find}
+    facts["keeps_pins"] = request.user.holds(rights.ROOM) and not left
     if manages:
         facts["invitations"] = queries.unused_invitations(timezone.now())
+        facts["tablets"] = queries.tablets(left=left)
     return render(request, "people/people.html", facts)
 
 
@@ -45,7 +47,7 @@ def person(request, pk):
     return render(request, "people/person.html", facts)
 
 
-@needs(rights.SEE)
+@needs(rights.OWN)
 def me(request):
     """Oneself: what one may do, units, password, tokens."""
     facts = {
@@ -120,8 +122,14 @@ def leave(request, pk):
         lambda member: bound(request, ActForm),
         members.leave,
         "people/leave.html",
-        "{0} has left. What they did stays under their name.".format,
+        _said_of_leaving,
     )
+
+
+def _said_of_leaving(row):
+    if row.is_room:
+        return f"The account of {row} is closed."
+    return f"{row} has left. What they did stays under their name."
 
 
 @needs(rights.PEOPLE)
@@ -132,11 +140,11 @@ def come_back(request, pk):
         lambda member: bound(request, ActForm),
         members.come_back,
         "people/come_back.html",
-        "{0} is back, as a member.".format,
+        lambda row: f"{row} is open again." if row.is_room else f"{row} is back, as a member.",
     )
 
 
-@needs(rights.SEE)
+@needs(rights.OWN)
 def change_own_details(request):
     initial = {"name": request.user.name, "units": request.user.units}
     return act_page(
@@ -149,7 +157,7 @@ def change_own_details(request):
     )
 
 
-@needs(rights.SEE)
+@needs(rights.OWN, at_tablet=NEVER)
 def make_token(request):
     """Make a token for a program, shown once."""
     return show_once(
@@ -162,7 +170,7 @@ def make_token(request):
     )
 
 
-@needs(rights.SEE)
+@needs(rights.OWN)
 def revoke_token(request, pk):
     """Revoke one's own token; a manager may revoke anybody's."""
     manages = request.user.may(rights.PEOPLE)

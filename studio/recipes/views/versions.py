@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404
 from studio.errors import Refused
 from studio.fields import ActForm, plain
 from studio.pages import act_page, bound, person
-from studio.people.doors import needs
+from studio.people.doors import EACH_TIME, needs
 from studio.recipes import queries
 from studio.recipes.forms.versions import AddVersionForm
 from studio.recipes.models import Line, Recipe, Version
@@ -40,7 +40,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@needs("recipes")
+@needs("recipes", at_tablet=EACH_TIME)
 def approve(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     version = _version(pk, number)
     return _act(
