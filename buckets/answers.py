@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from buckets.calc.dip import DipCheck, Reason
 from buckets.models import Fill, Reading
-from buckets.queries import shown_reading, watered_at
+from buckets.queries import change_of, depth_in, shown_reading
 from studio import words
 from studio.people.models import Member
 from studio.room.policy import Policy
@@ -18,15 +18,24 @@ NOBODY = "somebody"
 A_MEMBER = "a member"
 
 
+Sentences = tuple[str, ...]
+MOST = 2  # sentences in the panel: what somebody with a pot in one hand reads
+
+
 @dataclass(frozen=True, kw_only=True)
 class Answer:
-    """What the panel at the top of a bucket's page says; ``until`` only where it may be dipped now."""
+    """What the panel at the top of a bucket's page says: ``sentence`` and ``reasons``, at most two sentences.
+
+    ``until`` only where it may be dipped now; its "holds until" is one of the two. ``more`` is what else
+    there is to say: it stands below, folded.
+    """
 
     answer: str
     title: str
     sentence: str
     reasons: list[str] = field(default_factory=list)
     until: datetime | None = None
+    more: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,21 +59,51 @@ class _Told:
         minutes = self.fill.settles_min or self.policy.settles_min
         return f"about {words.number(minutes, 1, least=0)} min"
 
+    @property
+    def shallow(self) -> bool:
+        return any(note.code == "shallow" for note in self.check.notes)
+
+    def says(self, code: str) -> bool:
+        return any(reason.code == code for reason in self.check.reasons)
+
 
 def answer_of(fill: Fill, check: DipCheck, now: datetime, policy: Policy, *, names: bool = True) -> Answer:
-    """The answer with its reason in one sentence. ``names`` False hides who it was."""
+    """The answer with its reasons in at most two sentences. ``names`` False hides who it was."""
     told = _Told(
         fill=fill, check=check, reading=shown_reading(fill, check), policy=policy, now=now, names=names
     )
     if check.answer == "dip":
-        return Answer(answer="dip", title="Dip", sentence=_dip(told), until=check.holds_until)
-    deciding, *others = [reason for reason in check.reasons if _decides(reason, check)]
+        return _may(told)
+    deciding, *others = [_sentences(reason, told) for reason in check.reasons if _decides(reason, check)]
+    left = [sentence for other in others for sentence in other]
+    beside = left[: max(MOST - len(deciding), 0)]
     return Answer(
         answer=check.answer,
         title=check.answer.capitalize(),
-        sentence=_sentence(deciding, told),
-        reasons=[_sentence(other, told) for other in others],
+        sentence=" ".join(deciding),
+        reasons=beside,
+        more=[*left[len(beside) :], *_noted(told)],
     )
+
+
+def _may(told: _Told) -> Answer:
+    """Dip; or, where it is too shallow for that, pour or brush."""
+    title, sentence, more = "Dip", _dip(told), []
+    if told.shallow:
+        title, sentence, more = "Pour or brush", f"{_depth(told)} are left, too shallow to dip.", [sentence]
+    return Answer(answer="dip", title=title, sentence=sentence, until=told.check.holds_until, more=more)
+
+
+def _noted(told: _Told) -> list[str]:
+    """What is said beside an answer that has not said it: before stirring the panel itself does."""
+    if told.check.answer == "stir first" or not told.shallow:
+        return []
+    return [f"{_depth(told)} are left, too shallow to dip: pour or brush once it may be used."]
+
+
+def _depth(told: _Told) -> str:
+    depth_cm = depth_in(told.fill.vessel, told.fill.volume_l)
+    return f"About {words.number(depth_cm, 0)}{words.GAP}cm"
 
 
 def _decides(reason: Reason, check: DipCheck) -> bool:
@@ -81,9 +120,9 @@ def who(person: Member | None, names: bool) -> str:
     return person.name if names else A_MEMBER
 
 
-def _sentence(reason: Reason, told: _Told) -> str:
-    say: Callable[[_Told], str] | None = SENTENCES.get(reason.code)
-    return say(told) if say else reason.sentence
+def _sentences(reason: Reason, told: _Told) -> Sentences:
+    say: Callable[[_Told], Sentences] | None = SENTENCES.get(reason.code)
+    return say(told) if say else (reason.sentence,)
 
 
 def _dip(told: _Told) -> str:
@@ -131,80 +170,135 @@ def _many(count: int, one: str, more: str) -> str:
     return f"{count}{words.GAP}{one if count == 1 else more}"
 
 
-def _held(told: _Told) -> str:
-    since = told.fill.held_at
-    return f"Held since {told.clock(since)}: {told.fill.held_reason}." if since else "It is held."
+def _held(told: _Told) -> Sentences:
+    since, reason = told.fill.held_at, told.fill.held_reason.strip().rstrip(".")
+    return (f"Held since {told.clock(since)}: {reason}.",) if since else ("It is held.",)
 
 
-def _testing(told: _Told) -> str:
+def _testing(told: _Told) -> Sentences:
     if told.fill.history_unknown:
-        return "Taken over with its history unknown, so it is in testing until a technician releases it."
-    return "In testing: its tile has not been judged yet. A technician releases it."
+        return ("Taken over with its history unknown, so it is in testing until a technician releases it.",)
+    return "In testing: its tile has not been judged yet.", "A technician releases it."
 
 
-def _outside(told: _Told) -> str:
+def _outside(told: _Told) -> Sentences:
+    return (f"{_read(told)}, is outside {window(told.fill)}: {_side(told)}.",)
+
+
+def _side(told: _Told) -> str:
     verdict = told.check.verdict
-    side = "too thick" if verdict and verdict.difference > 0 else "too thin"
-    return f"{_read(told)}, is outside {window(told.fill)}: {side}."
+    return "too thick" if verdict and verdict.difference > 0 else "too thin"
 
 
-def _member_outside(told: _Told) -> str:
-    return f"{_outside(told)} A technician’s reading decides: stir, then have it measured."
+def _member_outside(told: _Told) -> Sentences:
+    return *_outside(told), DECIDES
 
 
-def _water_since(told: _Told) -> str:
-    at = watered_at(told.fill)
-    since = f" {told.ago(at)}" if at else ""
-    return f"Water went in{since} and nobody has measured since. Stir, then take a reading."
+def _member_doubtful(told: _Told) -> Sentences:
+    return f"{_read(told)}, is probably outside {window(told.fill)}: {_side(told)}.", DECIDES
 
 
-def _too_old(told: _Told) -> str:
+def _disagree(told: _Told) -> Sentences:
+    checked = told.fill.check_reading
+    sg = words.sg(checked.sg) if checked else ""
+    return f"A technician read {sg}, outside {window(told.fill)}; a member has read it inside since.", DECIDES
+
+
+def _unexplained(told: _Told) -> Sentences:
+    if told.says("outside"):
+        return ("That was not to be expected: stir, measure again, and find the cause first.",)
+    surprise = told.fill.check_reading
+    if surprise is None or surprise.sg is None:
+        return "The last reading was not what was to be expected.", CAUSE
+    read = f"SG {words.sg(surprise.sg)}, measured {told.ago(surprise.at)}"
+    return f"{read}, was not to be expected, and nobody has said why.", CAUSE
+
+
+def _changed_since(told: _Told) -> Sentences:
+    change = change_of(told.fill)
+    since = f" {told.ago(change.at)}" if change.at else ""
+    return f"{change.said}{since} and nobody has measured since.", STIR_READ
+
+
+def _used_since(told: _Told) -> Sentences:
+    most, days = told.policy.heavy_use_l, _days(told.policy.heavy_use_valid_days)
+    gone = (
+        f"More than {words.litres(most)} have gone since the last reading, {age(told.check.age_s or 0)} ago"
+    )
+    return f"{gone}; after that it counts for {days}.", STIR_READ
+
+
+def _too_old(told: _Told) -> Sentences:
     policy, reading = told.policy, told.reading
     check = reading is None or reading.is_check
     days = policy.reading_valid_days if check else policy.member_reading_valid_days
     whose = "a technician’s" if check else "a member’s"
     sg = f", {words.sg(reading.sg)}," if reading and reading.sg is not None else ""
     old = age(told.check.age_s or 0)
-    trusted = f"{words.number(days, 1, least=0)}{words.GAP}day{'' if days == 1 else 's'}"
-    return (
-        f"The last reading{sg} is {old} old; this studio trusts {whose} for {trusted}. "
-        "Stir, then take a reading."
-    )
+    return f"The last reading{sg} is {old} old; this studio trusts {whose} for {_days(days)}.", STIR_READ
 
 
-def _undecided(told: _Told) -> str:
+def _days(days: Any) -> str:
+    return f"{words.number(days, 1, least=0)}{words.GAP}day{'' if days == 1 else 's'}"
+
+
+def _undecided(told: _Told) -> Sentences:
     verdict = told.check.verdict
     doubt = f" ± {words.sg(verdict.U)}" if verdict else ""
     sg = words.sg(told.check.reading.sg) if told.check.reading else ""
     if verdict is None:
-        return f"SG {sg} may lie inside or outside {window(told.fill)}. Measure once more."
+        return f"SG {sg} may lie inside or outside {window(told.fill)}.", "Measure once more."
     likely = "probably inside" if verdict.p_inside >= 0.5 else "probably outside"
     chance = words.percent(100 * verdict.p_inside, 0)
     return (
         f"SG {sg}{doubt} is {likely} {window(told.fill)} (chance inside {chance}), but this measurement "
-        "can’t tell. Measure once more, with the largest flask."
+        "can’t tell.",
+        "Measure once more, with the largest flask.",
     )
 
 
-def _unstirred(told: _Told) -> str:
+def _flow_off(told: _Told) -> Sentences:
+    flow, reference = told.fill.flow, told.fill.flow_reference
+    if flow is None or reference is None or flow.seconds is None or reference.seconds is None:
+        return ("Its flow is off.", FLOW)
+    slow = flow.seconds > reference.seconds
+    pace = (
+        f"{words.number(flow.seconds, 1)}{words.GAP}s where {words.number(reference.seconds, 1)}{words.GAP}s"
+    )
+    coat = "slowly, so coats come out too thick" if slow else "fast, so coats come out too thin"
+    return f"It runs too {coat} whatever its SG: {pace} is usual, timed {told.ago(flow.at)}.", FLOW
+
+
+def _unstirred(told: _Told) -> Sentences:
     fill = told.fill
+    down = "Down to the floor."
+    if told.shallow:
+        down = f"Down to the floor: {_depth(told).lower()} are left, too shallow to dip, so pour or brush."
     if fill.stirred_at is None:
-        return f"Nobody has noted a stir yet; this glaze settles in {told.settles()}. Down to the floor."
+        return f"Nobody has noted a stir yet; this glaze settles in {told.settles()}.", down
     by = who(fill.stirred_by, told.names)
-    return (
-        f"Last stirred {told.ago(fill.stirred_at)} by {by}; this glaze settles in {told.settles()}. "
-        "Down to the floor."
-    )
+    stirred = f"Last stirred {told.ago(fill.stirred_at)} by {by}"
+    return f"{stirred}; this glaze settles in {told.settles()}.", down
 
 
-SENTENCES: dict[str, Callable[[Any], str]] = {
+STIR_READ = "Stir, then take a reading."
+DECIDES = "A technician’s reading decides: stir, then have it measured."
+CAUSE = "Find the cause before dipping."
+FLOW = "Stir, and time the flow again."
+SENTENCES: dict[str, Callable[[Any], Sentences]] = {
     "held": _held,
     "testing": _testing,
     "outside": _outside,
+    "unexplained": _unexplained,
+    "readings disagree": _disagree,
     "member outside": _member_outside,
-    "no reading": lambda told: "It has no reading yet. Stir, then take one.",
-    "water since": _water_since,
+    "member probably outside": _member_doubtful,
+    "no reading": lambda told: ("It has no reading yet.", "Stir, then take one."),
+    "changed since": _changed_since,
+    "used since": _used_since,
     "too old": _too_old,
     "undecided": _undecided,
+    "flow slow": _flow_off,
+    "flow fast": _flow_off,
     "not stirred": _unstirred,
 }

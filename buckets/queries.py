@@ -10,7 +10,9 @@ from django.db.models.functions import Coalesce
 
 from batches.models import Batch
 from buckets.advice import to_target
-from buckets.calc.dip import DipCheck, Facts, SgReading, dip_check
+from buckets.calc.dip import DipCheck, Facts, FlowReading, SgReading, dip_check
+from buckets.calc.dip_facts import CHANGED as SAID
+from buckets.calc.dip_facts import THICKENS, THINS
 from buckets.models import Care, Fill, Reading
 from buckets.operations.standing import STANDS
 from safety.models import Label
@@ -22,6 +24,8 @@ __all__ = [
     "FillRow",
     "OnShelf",
     "VesselRow",
+    "change_of",
+    "depth_in",
     "dip_check_of",
     "dip_check_of_row",
     "empty_vessels",
@@ -35,6 +39,11 @@ __all__ = [
 ]
 
 READINGS = ("check_reading", "member_reading")
+# What a dip check needs of a reading. Whatever else is to count (the mean of repeats) comes joined here.
+READ = ("sg", "u_sg", "at", "volume_l")
+FLOW = ("seconds", "cup_id", "at")
+NO_FLOW = (None, None, None)
+CHANGED = ("change", "changed_at", "thinned_at", "thickened_at")
 U_UNKNOWN = 0.005  # an SG typed without scale and glass counts as +-0.01; common practice, no source
 
 
@@ -51,7 +60,7 @@ class VesselRow(NamedTuple):
 
 
 class FillRow(NamedTuple):
-    """What the shelf reads of a fill, its readings and its water: plain values, no rows behind them."""
+    """What the shelf reads of a fill, its readings and what changed it: plain values, no rows behind them."""
 
     id: int
     vessel_id: int
@@ -67,13 +76,38 @@ class FillRow(NamedTuple):
     held_at: datetime | None
     volume_l: Decimal
     stirred_at: datetime | None
+    unexplained_id: int | None
     check_sg: Decimal | None
     check_u: Decimal | None
     check_at: datetime | None
+    check_l: Decimal | None
     member_sg: Decimal | None
     member_u: Decimal | None
     member_at: datetime | None
-    watered_at: datetime | None
+    member_l: Decimal | None
+    flow_s: Decimal | None
+    flow_cup: int | None
+    flow_at: datetime | None
+    reference_s: Decimal | None
+    reference_cup: int | None
+    change: str | None
+    changed_at: datetime | None
+    thinned_at: datetime | None
+    thickened_at: datetime | None
+
+
+class Changed(NamedTuple):
+    """What was done to a fill since the reading that counts; nothing: all None."""
+
+    change: str | None
+    at: datetime | None
+    thinned_at: datetime | None
+    thickened_at: datetime | None
+
+    @property
+    def said(self) -> str:
+        """``Water went in``; empty when nothing was done."""
+        return SAID[self.change] if self.change else ""
 
 
 class OnShelf(NamedTuple):
@@ -89,19 +123,27 @@ def open_fills() -> QuerySet[Fill]:
 
 
 def with_standing(fills: QuerySet[Fill]) -> QuerySet[Fill]:
-    """Fills with their readings, who stirred them and ``watered_at``: one query.
+    """Fills with their readings and flows, who stirred them and what ``changed`` them: one query.
 
-    ``watered_at`` is when the bucket was last changed since the reading that counts (water, powder, an
-    additive, a thaw …); None: not since.
+    Of what was done since the reading that counts: ``change`` and ``changed_at`` of the newest, and when
+    something last thinned or thickened it; None: not since.
     """
-    water = Care.objects.filter(
-        STANDS, fill=OuterRef("pk"), kind__in=Care.CHANGES, at__gte=OuterRef("measured_at")
-    ).order_by("-at")
-    return (
-        fills.select_related("vessel", "check_reading", "member_reading", "stirred_by")
-        .annotate(measured_at=Coalesce("check_reading__at", "member_reading__at"))
-        .annotate(watered_at=Subquery(water.values("at")[:1]))
+    joined = ("vessel", "stirred_by", "flow", "flow_reference", *READINGS)
+    fills = fills.select_related(*joined).annotate(
+        measured_at=Coalesce("check_reading__at", "member_reading__at")
     )
+    since = {"fill": OuterRef("pk"), "at__gte": OuterRef("measured_at")}
+    return fills.annotate(
+        change=_newest(Care.CHANGES, "kind", since),
+        changed_at=_newest(Care.CHANGES, "at", since),
+        thinned_at=_newest(THINS, "at", since),
+        thickened_at=_newest(THICKENS, "at", since),
+    )
+
+
+def _newest(kinds: Iterable[str], column: str, where: dict[str, Any]) -> Subquery:
+    done = Care.objects.filter(STANDS, kind__in=sorted(kinds), **where).order_by("-at", "-id")
+    return Subquery(done.values(column)[:1])
 
 
 def shelf_fills() -> list[OnShelf]:
@@ -118,9 +160,14 @@ def materials_in(fills: Iterable[int]) -> dict[int, str]:
 
 
 def _listed_fills() -> QuerySet[Any]:
-    plain = (name for name in FillRow._fields[:14])
-    read = (f"{reading}__{name}" for reading in READINGS for name in ("sg", "u_sg", "at"))
-    return open_fills().order_by().values_list(*plain, *read, "watered_at")
+    plain = (name for name in FillRow._fields[:15])
+    read = (f"{reading}__{name}" for reading in READINGS for name in READ)
+    flow = (f"flow__{name}" for name in FLOW)
+    return (
+        open_fills()
+        .order_by()
+        .values_list(*plain, *read, *flow, "flow_reference__seconds", "flow_reference__cup_id", *CHANGED)
+    )
 
 
 LISTED_VESSELS = Prepared(
@@ -175,24 +222,34 @@ FILL_IN = Prepared(_fill_in, code=CharField())
 def dip_check_of(fill: Fill, now: datetime, policy: Policy) -> DipCheck:
     """May one dip into this fill at ``now``? Computed from what the fill carries, never stored."""
     technician, member = (
-        None if reading is None else _as_read(reading.sg, reading.u_sg, reading.at)
+        None if reading is None else _as_read(*(getattr(reading, name) for name in READ))
         for reading in (fill.check_reading, fill.member_reading)
     )
-    return _check(fill, technician, member, watered_at(fill), now, policy)
+    flow, reference = fill.flow, fill.flow_reference
+    flows = _as_flow(
+        *((flow.seconds, flow.cup_id, flow.at) if flow else NO_FLOW),
+        *((reference.seconds, reference.cup_id) if reference else NO_FLOW[:2]),
+    )
+    depth_cm = depth_in(fill.vessel, fill.volume_l)
+    return _check(fill, technician, member, flows, change_of(fill), depth_cm, now, policy)
 
 
-def dip_check_of_row(fill: FillRow, now: datetime, policy: Policy) -> DipCheck:
+def dip_check_of_row(fill: FillRow, depth_cm: float | None, now: datetime, policy: Policy) -> DipCheck:
     """The same for a fill as the shelf reads it."""
-    technician = _as_read(fill.check_sg, fill.check_u, fill.check_at)
-    member = _as_read(fill.member_sg, fill.member_u, fill.member_at)
-    return _check(fill, technician, member, fill.watered_at, now, policy)
+    technician = _as_read(fill.check_sg, fill.check_u, fill.check_at, fill.check_l)
+    member = _as_read(fill.member_sg, fill.member_u, fill.member_at, fill.member_l)
+    flow = _as_flow(fill.flow_s, fill.flow_cup, fill.flow_at, fill.reference_s, fill.reference_cup)
+    done = Changed(fill.change, fill.changed_at, fill.thinned_at, fill.thickened_at)
+    return _check(fill, technician, member, flow, done, depth_cm, now, policy)
 
 
 def _check(
     fill: Fill | FillRow,
     technician: SgReading | None,
     member: SgReading | None,
-    water: datetime | None,
+    flow: FlowReading | None,
+    done: Changed,
+    depth_cm: float | None,
     now: datetime,
     policy: Policy,
 ) -> DipCheck:
@@ -205,22 +262,36 @@ def _check(
         half_window=_number(fill.half_window),
         technician_valid_days=float(policy.reading_valid_days),
         member_valid_days=float(policy.member_reading_valid_days),
+        heavy_use_l=float(policy.heavy_use_l),
+        heavy_use_valid_days=float(policy.heavy_use_valid_days),
         stirred_at=fill.stirred_at,
         settles_min=float(fill.settles_min or policy.settles_min),
         volume_l=float(fill.volume_l),
-        watered_at=water,
+        depth_cm=depth_cm,
+        keep_depth_cm=float(policy.keep_depth_cm),
+        unexplained=fill.unexplained_id is not None,
+        flow=flow,
+        flow_within_pct=float(policy.flow_within_pct),
+        change=done.change,  # type: ignore[arg-type]
+        changed_at=done.at,
+        thinned_at=done.thinned_at,
+        thickened_at=done.thickened_at,
     )
     return dip_check(facts=facts, now=now)
 
 
-def watered_at(fill: Fill) -> datetime | None:
-    """When it was last changed since the reading that counts: as the query brought it, or asked now."""
-    if not hasattr(fill, "watered_at"):
-        reading = fill.check_reading or fill.member_reading
-        water = fill.care.filter(STANDS, kind__in=Care.CHANGES).order_by("-at")
-        newest = water.filter(at__gte=reading.at).first() if reading else None
-        fill.watered_at = newest.at if newest else None  # type: ignore[attr-defined]
-    return fill.watered_at  # type: ignore[attr-defined]
+def change_of(fill: Fill) -> Changed:
+    """What was done since the reading that counts: as the query brought it, or asked now."""
+    if not hasattr(fill, "changed_at"):
+        asked = with_standing(Fill.objects.filter(pk=fill.pk)).values_list(*CHANGED).get()
+        for name, value in zip(CHANGED, asked, strict=True):
+            setattr(fill, name, value)
+    return Changed(*(getattr(fill, name) for name in CHANGED))
+
+
+def depth_in(vessel: Vessel, volume_l: Decimal) -> float:
+    """Depth in cm of these litres; what is over the brim on paper stands at the brim."""
+    return vessel.depth_of_cm(min(float(volume_l), vessel.brim_l()))
 
 
 def shown_reading(fill: Fill, check: DipCheck) -> Reading | None:
@@ -228,10 +299,26 @@ def shown_reading(fill: Fill, check: DipCheck) -> Reading | None:
     return fill.member_reading if check.by == "member" else fill.check_reading
 
 
-def _as_read(sg: Decimal | None, u_sg: Decimal | None, at: datetime | None) -> SgReading | None:
+def _as_read(
+    sg: Decimal | None, u_sg: Decimal | None, at: datetime | None, volume_l: Decimal | None
+) -> SgReading | None:
     if sg is None or at is None:
         return None
-    return SgReading(sg=float(sg), u=U_UNKNOWN if u_sg is None else float(u_sg), at=at)
+    u = U_UNKNOWN if u_sg is None else float(u_sg)
+    return SgReading(sg=float(sg), u=u, at=at, volume_l=_number(volume_l))
+
+
+def _as_flow(
+    seconds: Decimal | None,
+    cup: int | None,
+    at: datetime | None,
+    reference_s: Decimal | None,
+    reference_cup: int | None,
+) -> FlowReading | None:
+    """Seconds beside the reference; None without one, or when it was another cup: they say nothing then."""
+    if seconds is None or at is None or not reference_s or cup != reference_cup:
+        return None
+    return FlowReading(seconds=float(seconds), reference_s=float(reference_s), at=at)
 
 
 def _number(value: Decimal | None) -> float | None:

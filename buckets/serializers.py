@@ -7,7 +7,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from buckets.answers import answer_of
-from buckets.models import Care, Fill, Parent, Reading, Report, Use
+from buckets.models import Care, Fill, Parent, Reading, Use
 from buckets.queries import dip_check_of
 from studio.api_kit import RowOut, amount
 from studio.room import policy
@@ -42,8 +42,8 @@ class ToTargetOut(serializers.Serializer):
     leaves_l = amount("L of water to lose by standing open", allow_null=True)
     left_l = amount("L that would be left", allow_null=True)
     may_decant = serializers.BooleanField(help_text="whether clear water may be taken off instead")
-    watered_at = serializers.DateTimeField(
-        allow_null=True, help_text="water went in after the reading: measure again first"
+    changed_at = serializers.DateTimeField(
+        allow_null=True, help_text="something went in or off after the reading: measure again first"
     )
 
 
@@ -90,14 +90,6 @@ class UseOut(RowOut):
     class Meta:
         model = Use
         fields = ["id", "fill", "volume_l", "pieces", "raw", "reverses", "by", "at"]
-
-
-class ReportOut(RowOut):
-    """Something was wrong with it; by is null for a stranger."""
-
-    class Meta:
-        model = Report
-        fields = ["id", "fill", "words", "by", "at", "answered_by", "answered_at", "answer"]
 
 
 class ParentOut(RowOut):

@@ -12,12 +12,12 @@ from buckets import serializers as out
 from buckets.advice import to_target
 from buckets.api.lists import OfFill
 from buckets.api.on import FILL, on_fill, on_row, the_fill
-from buckets.forms import acting, holding, readings, taking_over
-from buckets.models import Care, Fill, Reading, Report, Use
-from buckets.operations import care, fills, labels, reports
+from buckets.forms import acting, caring, holding, readings, taking_over
+from buckets.models import Care, Fill, Reading, Use
+from buckets.operations import care, fills, labels
 from buckets.operations import holding as holds
 from buckets.operations import readings as measuring
-from buckets.queries import watered_at, with_standing
+from buckets.queries import change_of, with_standing
 from safety.api import LabelOut
 from studio.api_kit import ListOf, One, Question, act_at
 from studio.api_kit.asking import one_of, words
@@ -89,7 +89,7 @@ class ToTargetOfFill(Question):
         found = to_target(fill)
         facts = {name: getattr(found, name, None) for name in out.ToTargetOut().fields}
         known = {"way": found.way, "may_decant": found.may_decant} if found else {}
-        return facts | {"way": "not known", "may_decant": False, "watered_at": watered_at(fill)} | known
+        return facts | {"way": "not known", "may_decant": False, "changed_at": change_of(fill).at} | known
 
 
 @needs(SEE)
@@ -128,15 +128,6 @@ class Uses(OfFill):
     serializer_class = out.UseOut
 
 
-@needs(SEE)
-class Reports(OfFill):
-    """What was reported about a fill, with the answers."""
-
-    operation = "reports_of_fill"
-    queryset = Report.objects.all()
-    serializer_class = out.ReportOut
-
-
 urlpatterns: list[URLPattern] = [
     *making_api.urlpatterns,
     path("fills/", Fills.as_view(), name="api-fills"),
@@ -147,14 +138,12 @@ urlpatterns: list[URLPattern] = [
     path(f"{FILL}readings/", Readings.as_view(), name="api-readings"),
     path(f"{FILL}care/", CareOfFill.as_view(), name="api-care"),
     path(f"{FILL}uses/", Uses.as_view(), name="api-uses"),
-    path(f"{FILL}reports/", Reports.as_view(), name="api-reports"),
     on_fill(care.stir, USE, acting.StirForm, out.CareOut),
     on_fill(care.water_in, WET, acting.WaterForm, out.CareOut),
     on_fill(care.sieve_fill, WET, acting.SieveForm, out.CareOut),
     on_fill(care.log_use, USE, acting.UseForm, out.UseOut),
     on_fill(measuring.record_reading, USE, readings.ReadingForm, out.ReadingOut),
-    on_fill(reports.report, SEE, holding.ReportForm, out.ReportOut),
-    on_fill(fills.empty_fill, MAKE, acting.EmptyForm),
+    on_fill(fills.empty_fill, MAKE, caring.EmptyForm),
     on_fill(holds.hold_fill, MAKE, holding.HoldForm),
     on_fill(holds.lift_hold, MAKE, holding.LiftForm),
     on_fill(holds.release_fill, MAKE, holding.ReleaseForm),
@@ -163,5 +152,4 @@ urlpatterns: list[URLPattern] = [
     on_row("readings", "reading", Reading, measuring.take_back_reading, out.ReadingOut),
     on_row("care", "care", Care, care.take_back_care, out.CareOut),
     on_row("uses", "use", Use, care.take_back_use, out.UseOut),
-    on_row("reports", "report", Report, reports.answer_report, out.ReportOut, holding.AnswerReportForm, MAKE),
 ]

@@ -18,7 +18,7 @@ from buckets.forms.acting import StirForm
 from buckets.labels import cautions_of
 from buckets.models import Care, Fill, Parent, Reading
 from buckets.operations.standing import STANDS
-from buckets.queries import dip_check_of, fill_in, shown_reading, watered_at
+from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
 from buckets.story import Event, Story, story_of
 from buckets.views.at import to_login, units_of
 from buckets.views.shelf import depth_in
@@ -73,7 +73,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "depth_cm": depth_in(fill.vessel, fill.volume_l),
         "stir_form": StirForm(fill=fill),
         "reading": reading_facts(newest_reading(fill), fill),
-        "watered_at": watered_at(fill),
+        "changed": change_of(fill),
         "advice": to_target(fill),
         "limit_l": limit_l(fill.vessel, rules),
         "window": window(fill),
@@ -81,7 +81,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "cautions": cautions_of(fill),
         "parents": PARENTS.rows(fill=fill.pk),
         "story": story.events,
-        "story_lines": _story_lines(story.events, timezone.localtime(now)),
+        "story_lines": story_lines(story.events, timezone.localtime(now)),
         "reports": [report for report in story.reports if report.answered_at is None],
         "weeks": _weeks(fill, _points(story, now), now),
         "names": names,
@@ -97,7 +97,8 @@ def _counts_until(fill: Fill, check: DipCheck) -> datetime | None:
     return check.readings_until if counts else None
 
 
-def _story_lines(events: list[Event], here: datetime) -> list[str]:
+def story_lines(events: list[Event], here: datetime) -> list[str]:
+    """Lines of a story as they are shown, newest first."""
     return [_story_line(event, words.ago(event.at.astimezone(here.tzinfo), here)) for event in events]
 
 

@@ -20,7 +20,7 @@ from buckets.forms.making import AbandonForm, BeginForm, PourForm, fill_of
 from buckets.forms.pickers import anything_makeable
 from buckets.models import Fill
 from buckets.operations import pouring
-from buckets.queries import watered_at
+from buckets.queries import change_of
 from studio.errors import Refused
 from studio.pages import act_page, ask_again, bound, go, person
 from studio.people.doors import needs
@@ -100,7 +100,7 @@ def _what_was_there(there: Fill | None, taken: bool = True) -> dict[str, Any]:
         "there": there,
         "reading": reading,
         "taken_from_page": taken,
-        "watered_at": watered_at(there) if reading else None,
+        "changed": change_of(there) if reading else None,
     }
 
 

@@ -16,7 +16,7 @@ from buckets.forms.readings import ReadingForm
 from buckets.models import Care, Fill, Reading
 from buckets.operations.readings import counts_as_check, record_reading
 from buckets.operations.standing import STANDS
-from buckets.queries import dip_check_of, fill_in, watered_at
+from buckets.queries import change_of, dip_check_of, fill_in
 from buckets.views.at import acted_on, units_of
 from buckets.views.bucket import limit_l, reading_facts
 from studio.calc.gravity import mean_of_readings
@@ -122,7 +122,7 @@ def reading(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     if there and newest:
         context["check"] = answer_of(there, dip_check_of(there, now, rules), now, rules)
         context["advice"] = to_target(there)
-        context["watered_at"] = watered_at(there)
+        context["changed"] = change_of(there)
         context["limit_l"] = limit_l(there.vessel, rules)
     return render(request, "buckets/reading.html", context)
 

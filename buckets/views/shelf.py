@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from buckets.queries import FillRow, VesselRow, dip_check_of_row, materials_in, shelf_fills
+from buckets.queries import FillRow, VesselRow, depth_in, dip_check_of_row, materials_in, shelf_fills
 from studio import words
 from studio.pages import person
 from studio.people import rights
@@ -21,8 +21,9 @@ from studio.room import policy
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
+FIT = ("dip", "stir first")
 ANSWERS = {
-    "fit": ("Fit after a stir", ("dip", "stir first")),
+    "fit": ("Fit after a stir", FIT),
     "measure": ("To measure", ("measure first",)),
     "not": ("Not to be used", ("do not use",)),
     "empty": ("Empty", ("",)),
@@ -67,10 +68,12 @@ def _rows(now: datetime) -> list[Row]:
 def _row(vessel: VesselRow, fill: FillRow | None, now: datetime, here: datetime, rules: Policy) -> Row:
     if fill is None:
         return Row(vessel, None, "", _empty_line(vessel))
-    check = dip_check_of_row(fill, now, rules)
+    depth_cm = _depth_cm(vessel, fill.volume_l)
+    check = dip_check_of_row(fill, depth_cm, now, rules)
     by_member = check.by == "member"
     sg, at = (fill.member_sg, fill.member_at) if by_member else (fill.check_sg, fill.check_at)
-    line = _line(vessel, fill, check.answer, sg, at, _ago(at, here), _ago(fill.stirred_at, here))
+    shallow = bool(check.notes) and check.answer in FIT
+    line = _line(vessel, fill, check.answer, shallow, sg, at, _ago(at, here), _ago(fill.stirred_at, here))
     return Row(vessel, fill, check.answer, line)
 
 
@@ -83,6 +86,7 @@ def _line(
     vessel: VesselRow,
     fill: FillRow,
     answer: str,
+    shallow: bool,
     sg: Decimal | None,
     measured_at: datetime | None,
     measured: str,
@@ -93,6 +97,7 @@ def _line(
         "vessel": vessel,
         "fill": fill,
         "answer": answer,
+        "shallow": shallow,
         "sg": sg,
         "measured_at": measured_at,
         "measured": measured,
@@ -107,14 +112,10 @@ def _empty_line(vessel: VesselRow) -> str:
     return render_to_string("buckets/_shelf_empty_line.html", {"vessel": vessel})
 
 
+@lru_cache(maxsize=1000)
 def _depth_cm(vessel: VesselRow, volume_l: Decimal) -> float:
     sizes = {name: getattr(vessel, name) for name in VesselRow._fields[3:]}
     return depth_in(Vessel(**sizes), volume_l)
-
-
-def depth_in(vessel: Vessel, volume_l: Decimal) -> float:
-    """Depth in cm for the dip stick; what is over the brim on paper stands at the brim."""
-    return vessel.depth_of_cm(min(float(volume_l), vessel.brim_l()))
 
 
 def _fits(row: Row, cone: str, answer: str) -> bool:

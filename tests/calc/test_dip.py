@@ -263,7 +263,7 @@ def test_a_members_undecided_reading_leaves_the_technicians_as_it_stands(facts, 
     assert gravity(replace(read, member=member)) == gravity(replace(read, member=None))
 
 
-@pytest.mark.parametrize("name", ["technician_valid_days", "member_valid_days", "settles_min"])
+@pytest.mark.parametrize("name", ["technician_valid_days", "heavy_use_valid_days", "settles_min"])
 def test_a_validity_that_is_not_above_nought_is_refused(name):
     with pytest.raises(ValueError, match=f"{name} must be above 0, got 0"):
         check(**{name: 0})
