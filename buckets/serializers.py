@@ -75,11 +75,19 @@ class ReadingOut(RowOut):
 class CareOut(RowOut):
     """What was done to a fill; reverses names the entry this one takes back."""
 
-    volume_l = amount("L of water", allow_null=True)
+    volume_l = amount("L as told: water, stock solution, slurry", allow_null=True)
+    mass_g = amount("g as told: powder, additive, what stayed on a sieve", allow_null=True)
+    change_l = amount("L more in the bucket; negative: less", allow_null=True)
+    change_g = amount("g more in the bucket; negative: less", allow_null=True)
+    dose_pct = amount("% of the dry glaze", places=4, allow_null=True)
+    stock_g_per_l = amount("g in a litre of the stock solution", places=2, allow_null=True)
 
     class Meta:
         model = Care
-        fields = ["id", "fill", "kind", "volume_l", "note", "raw", "reverses", "by", "at"]
+        fields = [
+            "id", "fill", "kind", "volume_l", "mass_g", "change_l", "change_g", "additive", "dose_pct",
+            "stock_g_per_l", "how", "note", "raw", "part_of", "reverses", "by", "at",
+        ]  # fmt: skip
 
 
 class UseOut(RowOut):

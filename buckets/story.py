@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
 from buckets.answers import A_MEMBER, NOBODY
+from buckets.care_words import care_words
 from buckets.models import Care, Fill, Reading, Report, Use
 from studio import words
 from studio.addresses import address
@@ -51,6 +52,11 @@ class CareRow(NamedTuple):
     by: str | None
     kind: str
     volume_l: Decimal | None
+    mass_g: Decimal | None
+    additive: str
+    dose_pct: Decimal | None
+    stock_g_per_l: Decimal | None
+    how: str
     note: str
     reverses: int | None
     undone: int | None
@@ -96,7 +102,7 @@ READINGS = _rows_of(
     *("sg", "u_sg", "volume_l", "is_check", "note", "replaces_id"),
     *("replaces__sg", "replaces__u_sg", "replaces__volume_l", "replaced_by__id"),
 )
-CARE = _rows_of(Care, "kind", "volume_l", "note", "reverses_id", "reversed_by__id")
+CARE = _rows_of(Care, *CareRow._fields[5:-2], "reverses_id", "reversed_by__id")
 USES = _rows_of(Use, "volume_l", "pieces", "raw", "reverses_id", "reversed_by__id")
 REPORTS = Prepared(
     lambda fill: (
@@ -187,7 +193,7 @@ class _Teller:
         return self._event(row, said, more=row.note, mark=mark, take_back="take-back-reading")
 
     def of_care(self, row: CareRow) -> Event:
-        said = _care_words(row.kind, row.volume_l)
+        said = care_words(row)
         if row.reverses is not None:
             return self._event(row, f"Taken back: {said}", more=row.note)
         return self._event(row, said, more=row.note, take_back="take-back-care")
@@ -200,7 +206,7 @@ class _Teller:
 
     def of_report(self, row: Report) -> list[Event]:
         by = self.who(row.by.name if row.by else None)
-        told = [Event(at=row.at, order=row.pk, words=f"Reported: “{row.words}”", by=by)]
+        told = [Event(at=row.at, order=row.pk, words=f"Reported: {row.said}", by=by)]
         if row.answered_at:
             by = self.who(row.answered_by.name if row.answered_by else None)
             said = f"Report answered: {row.answer}"
@@ -240,12 +246,6 @@ def _reading_words(sg: Decimal | None, u_sg: Decimal | None, volume_l: Decimal |
         return f"level read{level}"
     doubt = f" ± {words.sg(2 * u_sg)}" if u_sg else ""
     return f"reading {words.sg(sg)}{doubt}{level}"
-
-
-def _care_words(kind: str, volume_l: Decimal | None) -> str:
-    if kind == Care.Kind.WATER_IN and volume_l is not None:
-        return f"water in, {words.litres(volume_l)}"
-    return kind
 
 
 def _use_words(volume_l: Decimal, pieces: int | None) -> str:

@@ -2,6 +2,11 @@
 
 from django.urls import URLPattern
 
-from buckets.api import bucket, rounds
+from buckets.api import bucket, caring, reports, rounds
 
-urlpatterns: list[URLPattern] = [*rounds.urlpatterns, *bucket.urlpatterns]
+urlpatterns: list[URLPattern] = [
+    *rounds.urlpatterns,
+    *caring.urlpatterns,
+    *reports.urlpatterns,
+    *bucket.urlpatterns,
+]

@@ -253,4 +253,5 @@ def end_fill(fill: Fill, *, why: str, at: datetime) -> None:
     """Part of an act (emptied, poured over): the fill leaves its vessel and its labels become void."""
     fill.state, fill.emptied_at, fill.emptied_why = Fill.State.EMPTIED, at, why
     fill.save(update_fields=["state", "emptied_at", "emptied_why"])
+    fill.reports.filter(held_until=None, held_from__isnull=False).update(held_until=at)
     void_labels(fill, f"{fill.vessel.code} was emptied"[:120], at)

@@ -9,7 +9,7 @@ from batches.models import Batch
 from batches.operations import batches
 from buckets.errors import FillEmptied
 from buckets.labels import bucket_label_content
-from buckets.models import Fill
+from buckets.models import Fill, Report
 from buckets.operations.care import BEING_MADE
 from buckets.operations.standing import opened
 from safety.models import Label
@@ -20,6 +20,8 @@ from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
 from studio.words import litres
+
+REASON_LENGTH = 200
 
 
 @act("bucket held", about="fill")
@@ -43,7 +45,8 @@ def lift_hold(
 ) -> Fill:
     """Take a hold off with the decision; the fill returns to the state before.
 
-    Refused while a report on it waits for its answer, or a batch is being made into it.
+    Refused while a report on it waits for its answer, or a batch is being made into it. A hold of one of
+    its lots is lifted for this fill alone; under any other reason it stays and is named afterwards.
     """
     fill = opened(fill)
     refuse_unless(by, rights.MAKE)
@@ -58,7 +61,9 @@ def lift_hold(
             f"Batch {making.number} is being made into {fill.vessel.code}. "
             "Pour or abandon it; that lifts the hold."
         )
-    _free(fill, making)
+    moment = at or timezone.now()
+    _end_of_lot(fill, decision.strip(), moment)
+    release_hold(fill, moment)
     return fill
 
 
@@ -73,8 +78,8 @@ def release_fill(*, fill: Fill, by: Member, key: UUID | None = None, at: datetim
     poured = Batch.objects.filter(poured_into__fill=fill).exclude(state=Batch.State.RELEASED)
     for batch in poured.order_by("pk"):
         batches.release_batch(batch=batch, by=by, at=at)
-    fill.state = Fill.State.IN_USE
-    fill.save(update_fields=["state"])
+    fill.state, fill.released_at = Fill.State.IN_USE, at or timezone.now()
+    fill.save(update_fields=["state", "released_at"])
     print_label(
         purpose=Label.Purpose.BUCKET,
         on=fill,
@@ -102,18 +107,15 @@ def hold_for(fill: Fill, batch: Batch, at: datetime) -> None:
 def free_after(fill: Fill, batch: Batch, *, mixed: bool) -> None:
     """Lift the hold that ``batch`` put on a locked fill; ``mixed``: it stays held, for a decision.
 
-    A report that came meanwhile keeps it held.
+    A report or a hold of a lot that came meanwhile keeps it held.
     """
     if fill.held_reason != hold_reason(batch):
         return
-    waiting = fill.reports.filter(answered_at=None).first()
     if mixed:
         fill.held_reason = f"batch {batch.number} was abandoned after some of it went in"
-    elif waiting is not None:
-        fill.held_reason = f"reported: “{waiting.words}”"[:200]
+        fill.save(update_fields=["held_reason"])
     else:
-        fill.held_at, fill.held_reason = None, ""
-    fill.save(update_fields=["held_at", "held_reason"])
+        release_hold(fill, timezone.now())
 
 
 def being_made_in(fill: Fill) -> Batch | None:
@@ -135,7 +137,7 @@ def refuse_reports(fill: Fill) -> None:
     waiting = fill.reports.filter(answered_at=None).first()
     if waiting is not None:
         raise Refused(
-            f"Somebody reported about {fill.vessel.code}: “{waiting.words}”. Answer that first.",
+            f"Somebody reported about {fill.vessel.code}: {waiting.said}. Answer that first.",
             field="vessel",
         )
 
@@ -149,14 +151,58 @@ def refuse_other_fill(looked_at: Fill, there: Fill | None) -> None:
         raise Refused(f"{looked_at.glaze} is not in this bucket. Open the page again.")
 
 
+# --- reasons to hold, and the end of one
+
+
+def report_reason(report: Report) -> str:
+    """What a bucket says while a report on it waits."""
+    return _cut(f"reported: {report.said}")
+
+
+def hold_unless_held(fill: Fill, reason: str, at: datetime) -> None:
+    """Hold a locked fill; one that is held already keeps its first reason."""
+    if not fill.held:
+        _hold(fill, reason, at)
+
+
+def release_hold(fill: Fill, at: datetime) -> None:
+    """The reason a locked fill is held for is gone: it is free, or held for the next reason that stands.
+
+    When it is free, the reports under this hold keep how long it lasted.
+    """
+    reason = _next_reason(fill)
+    if reason:
+        fill.held_reason = _cut(reason)
+    else:
+        fill.reports.filter(held_until=None, held_from__isnull=False).update(held_until=at)
+        fill.held_at, fill.held_reason = None, ""
+    fill.save(update_fields=["held_at", "held_reason"])
+
+
+def _next_reason(fill: Fill) -> str:
+    """A report that waits, a hold of one of its lots, or a batch being made into it; empty when none."""
+    waiting = fill.reports.filter(answered_at=None).order_by("at", "id").first()
+    if waiting is not None:
+        return report_reason(waiting)
+    of_lot = fill.held_by_lots.filter(lifted_at=None).select_related("hold__lot").first()
+    if of_lot is not None:
+        return of_lot.hold.held_reason
+    making = being_made_in(fill)
+    return hold_reason(making) if making else ""
+
+
+def _end_of_lot(fill: Fill, decision: str, at: datetime) -> None:
+    """Lifting a hold that names a lot ends the hold of that lot for this fill."""
+    for row in fill.held_by_lots.filter(lifted_at=None).select_related("hold__lot"):
+        if _cut(row.hold.held_reason) == fill.held_reason:
+            row.lifted_at, row.decision = at, decision[:400]
+            row.save(update_fields=["lifted_at", "decision"])
+
+
 def _hold(fill: Fill, reason: str, at: datetime) -> None:
-    fill.held_at, fill.held_reason = at, reason[:200]
+    fill.held_at, fill.held_reason = at, _cut(reason)
     fill.save(update_fields=["held_at", "held_reason"])
 
 
-def _free(fill: Fill, making: Batch | None) -> None:
-    """The hold goes; a batch that is being made into the fill puts its own in its place."""
-    fill.held_at, fill.held_reason = None, ""
-    if making is not None:
-        fill.held_at, fill.held_reason = timezone.now(), hold_reason(making)
-    fill.save(update_fields=["held_at", "held_reason"])
+def _cut(reason: str) -> str:
+    return reason if len(reason) <= REASON_LENGTH else f"{reason[: REASON_LENGTH - 2]}…”"

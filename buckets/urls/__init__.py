@@ -2,6 +2,12 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket, rounds
+from buckets.urls import bucket, caring, lineage, reports, rounds
 
-urlpatterns: list[URLPattern] = [*rounds.urlpatterns, *bucket.urlpatterns]
+urlpatterns: list[URLPattern] = [
+    *rounds.urlpatterns,
+    *caring.urlpatterns,
+    *lineage.urlpatterns,
+    *reports.urlpatterns,
+    *bucket.urlpatterns,
+]

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from batches.models import Batch, Request
 from buckets import queries as buckets
+from buckets.doubt import age_of
 from buckets.models import Report
 from safety.models import Label
 from studio import words
@@ -32,24 +33,26 @@ def due(now: datetime) -> list[Due]:
     """Everything that waits for a technician, in order of what hurts first. Flat in queries."""
     reports = list(Report.objects.filter(answered_at=None).select_related("fill__vessel").order_by("at")[:20])
     reported = {report.fill_id for report in reports}
-    found = [*_reports(reports), *_buckets(now, reported), *_batches(), *_requests()]
+    rules = policy.in_force()
+    found = [*_reports(reports, now, rules), *_buckets(now, reported, rules), *_batches(), *_requests()]
     found += [*_store(), *_labels(), *_room()]
     return sorted(found, key=lambda line: line.urgency)
 
 
-def _reports(reports: list[Report]) -> Iterator[Due]:
+def _reports(reports: list[Report], now: datetime, rules: policy.Policy) -> Iterator[Due]:
     for report in reports:
+        age = age_of(report, now, rules)
+        days = f"{age.days} day{'' if age.days == 1 else 's'}"
         yield Due(
             urgency=0,
             icon="wrong",
             what=f"{report.fill.vessel.code} {report.fill.glaze}: something is wrong",
-            why=f"“{report.words}”, and nobody has answered yet.",
-            address=reverse("bucket", args=[report.fill.vessel.code]),
+            why=f"{report.said}. {'Late: n' if age.late else 'N'}obody has answered yet, open for {days}.",
+            address=reverse("report-page", args=[report.fill.vessel.code, report.pk]),
         )
 
 
-def _buckets(now: datetime, reported: set[int]) -> Iterator[Due]:
-    rules = policy.in_force()
+def _buckets(now: datetime, reported: set[int], rules: policy.Policy) -> Iterator[Due]:
     for fill in buckets.open_fills().exclude(pk__in=reported).order_by("vessel__code"):
         check = buckets.dip_check_of(fill, now, rules)
         name, address = f"{fill.vessel.code} {fill.glaze}", reverse("bucket", args=[fill.vessel.code])

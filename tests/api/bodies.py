@@ -7,12 +7,12 @@ from typing import Any
 from django.utils import timezone
 
 from batches.models import Batch
-from buckets.operations import care, readings, reports, rounds
+from buckets.operations import care, readings, reclaim, reports, rounds
 from studio.materials.models import Lot
 from studio.materials.operations import materials, stock
 from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
-from studio.room.operations import instruments, vessels
+from studio.room.operations import bodies, instruments, vessels
 from tests import factories
 from tests.api.asking import amount
 
@@ -58,7 +58,14 @@ def _room() -> dict[str, Act]:
     instruments.retire_glass(glass=old_glass, by=by)
     on_scale = {"name": "Lab scale", "division_g": amount("0.1", "g"), "capacity_g": amount(2, "kg")}
     on_glass = {"name": "Flask 250", "kind": "flask", "volume_ml": 250, "tolerance_ml": "0.5"}
+    body, old_body = factories.BodyFactory(), factories.BodyFactory(name="Old porcelain")
+    bodies.retire_body(body=old_body, by=by)
+    of_body = {"name": "Speckled stoneware", "dry_g": amount(412, "g"), "soaked_g": amount("457.3", "g")}
     return {
+        "add_body": ("bodies/add-body/", {**of_body, "bulk_density": "1.88", "wall_mm": 6}),
+        "change_body": (f"bodies/{body.pk}/change-body/", {**of_body, "drying_g_per_cm2_h": "0.015"}),
+        "retire_body": (f"bodies/{body.pk}/retire-body/", {}),
+        "bring_back_body": (f"bodies/{old_body.pk}/bring-back-body/", {}),
         "add_vessel": ("vessels/add-vessel/", {"code": "B42", **SIZES}),
         "change_vessel": (f"vessels/{vessel.pk}/change-vessel/", {**SIZES, "offset_l": "-0.2"}),
         "move_vessel": (f"vessels/{vessel.pk}/move-vessel/", {"place": "shelf C"}),
@@ -177,7 +184,8 @@ def _shelf(tam: Any) -> dict[str, Act]:
     reading = readings.record_reading(fill=used, sg=Decimal("1.44"), by=by)
     stirred, took = care.stir(fill=used, by=by), care.log_use(fill=used, volume_l=Decimal("0.3"), by=by)
     label = factories.LabelFactory(fill=used)
-    at, empty = f"fills/{used.pk}/", factories.VesselFactory()
+    at, empty, spare = f"fills/{used.pk}/", factories.VesselFactory(), factories.VesselFactory()
+    reclaimed = reclaim.begin_reclaim(vessel=factories.VesselFactory(), volume_l=Decimal(3), by=by)
     walking = rounds.begin_round(kind="opening", by=by)
     return {
         "begin_round": ("rounds/begin-round/", {"kind": "closing"}),
@@ -189,11 +197,24 @@ def _shelf(tam: Any) -> dict[str, Act]:
         ),
         "stir": (f"{at}stir/", {}),
         "water_in": (f"{at}water-in/", {"volume_l": amount(200, "mL"), "note": "rinse water"}),
-        "sieve_fill": (f"{at}sieve-fill/", {"note": "80 mesh"}),
+        "sieve_fill": (f"{at}sieve-fill/", {"mesh": 80, "rinse_l": amount(100, "mL")}),
         "log_use": (f"{at}log-use/", {"volume_l": amount(300, "mL"), "pieces": 4}),
         "record_reading": (f"{at}record-reading/", {"sg": "1.45", "depth_cm": "14.5"}),
         "report": (f"{at}report/", {"words": "blue specks"}),
-        "empty_fill": (f"{at}empty-fill/", {"why": "to reclaim"}),
+        "empty_fill": (f"{at}empty-fill/", {"why": "to reclaim", "went": "waste"}),
+        "water_off": (f"{at}water-off/", {"how": "decanted", "volume_l": amount(300, "mL")}),
+        "powder_in": (f"{at}powder-in/", {"mass_g": amount(200, "g"), "note": "the tub of March"}),
+        "additive_in": (
+            f"{at}additive-in/",
+            {"additive": "magnesium sulfate", "stock_g_per_l": 200, "volume_l": amount(20, "mL")},
+        ),
+        "thaw_fill": (f"{at}thaw-fill/", {"note": "the heater was off"}),
+        "loosen": (f"{at}loosen/", {}),
+        "begin_reclaim": ("fills/begin-reclaim/", {"vessel": spare.code, "volume_l": amount(2, "L")}),
+        "pour_into_reclaim": (
+            f"fills/{reclaimed.pk}/pour-into-reclaim/",
+            {"volume_l": amount(1, "L"), "source": "the sieve"},
+        ),
         "hold_fill": (f"{at}hold-fill/", {"reason": "blue specks"}),
         "lift_hold": (f"fills/{held.pk}/lift-hold/", {"decision": "only dust"}),
         "release_fill": (f"fills/{testing.pk}/release-fill/", {}),
@@ -202,5 +223,5 @@ def _shelf(tam: Any) -> dict[str, Act]:
         "take_back_reading": (f"readings/{reading.pk}/take-back-reading/", {"reason": "other bucket"}),
         "take_back_care": (f"care/{stirred.pk}/take-back-care/", {"reason": "other bucket"}),
         "take_back_use": (f"uses/{took.pk}/take-back-use/", {"reason": "slip"}),
-        "answer_report": (f"reports/{report.pk}/answer-report/", {"answer": "gum", "lift": True}),
+        "answer_report": (f"reports/{report.pk}/answer-report/", {"answer": "gum", "decision": "put right"}),
     }

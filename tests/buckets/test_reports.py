@@ -44,7 +44,7 @@ def test_an_empty_report_holds_nothing(technician):
 def test_answering_with_lift_returns_the_state_before(technician, member):
     fill = in_use()
     row = report(fill=fill, words="blue specks", by=member)
-    answer_report(report=row, answer="sieved, tile good", lift=True, by=technician)
+    answer_report(report=row, answer="sieved, tile good", decision="put right", by=technician)
     fill.refresh_from_db()
     row.refresh_from_db()
     assert (fill.held, fill.state) == (False, "in use")
@@ -55,10 +55,10 @@ def test_the_hold_stays_while_another_report_waits(technician, member):
     fill = in_use()
     first, second = report(fill=fill, words="specks", by=member), report(fill=fill, words="smells")
     with pytest.raises(Refused, match="smells"):
-        answer_report(report=first, answer="only sand", lift=True, by=technician)
+        answer_report(report=first, answer="only sand", decision="put right", by=technician)
     assert not Report.objects.exclude(answered_at=None).exists()
     answer_report(report=first, answer="only sand", by=technician)
-    answer_report(report=second, answer="stirred, gone", lift=True, by=technician)
+    answer_report(report=second, answer="stirred, gone", decision="put right", by=technician)
     fill.refresh_from_db()
     assert not fill.held
 

@@ -197,7 +197,7 @@ def _answer(cast: Cast, at: datetime) -> None:
     answer_report(
         report=cast.fill("B01").reports.get(),
         answer="The coat measured 0.95 mm, thicker than the 0.9 mm of the recipe's note. The bucket is fine.",
-        lift=True,
+        decision="false alarm",
         by=cast.person("Tamsin"),
         at=at,
     )
