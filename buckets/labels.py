@@ -26,14 +26,21 @@ def bucket_label_content(fill: Fill) -> dict[str, Any]:
         "date": timezone.localdate(fill.poured_at).isoformat(),
         "fill": fill.number,
         "vessel": fill.vessel.code,
-        "state": "held" if fill.held else fill.state,
+        "state": _state(fill),
         "history_unknown": fill.history_unknown,
+        "reclaim": fill.reclaim,
         **_window(fill),
         "contents": fill.contents,
         "cautions": cautions_of(fill),
         "cautions_source": UNCLASSIFIED,
         "leach_test": NO_LEACH_TEST,
     }
+
+
+def _state(fill: Fill) -> str:
+    if fill.held:
+        return "held"
+    return f"{fill.state}, tile due" if fill.tile_due else fill.state
 
 
 def _batches(parents: list[Parent]) -> str:

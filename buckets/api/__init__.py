@@ -2,11 +2,11 @@
 
 from django.urls import URLPattern
 
-from buckets.api import bucket, caring, reports, rounds
+from buckets.api import bucket, caring, coating, reports, rounds
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
     *caring.urlpatterns,
     *reports.urlpatterns,
-    *bucket.urlpatterns,
+    *coating.urlpatterns, *bucket.urlpatterns,
 ]

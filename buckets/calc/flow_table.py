@@ -5,6 +5,7 @@ common practice, no source, unless it says otherwise.
 """
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Literal
 
 from studio.calc.arguments import positive
@@ -14,6 +15,7 @@ Pace = Literal["fast", "ok", "slow"]
 
 MARK = "common practice, no source"
 FLOW_WITHIN = 0.10  # of the reference's seconds; common practice, no source
+SAME_STATE = timedelta(hours=24)  # a flow timed this long before the SG still belongs to it
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ from typing import Any
 from django import forms
 
 from buckets.models import Fill
-from studio.fields import ActForm, NumberField, VolumeField
+from studio.fields import ActForm, MassField, NumberField, VolumeField
 
+FINEST_MESH = 635  # the last sieve of the series (ASTM E11, table opened)
 OTHER_BUCKET = "This form was made for another bucket. Nothing was saved; open the page of the bucket again."
 
 
@@ -47,9 +48,29 @@ class WaterForm(RawMixin, FillForm):
 
 
 class SieveForm(RawMixin, FillForm):
+    mesh = forms.IntegerField(
+        label="Mesh of the sieve",
+        help_text="The finest it went through: 80 for most glazes, 100 to 120 for colourants.",
+        required=False,
+        min_value=1,
+        max_value=FINEST_MESH,
+        widget=forms.TextInput({"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={
+            "invalid": "A mesh is a whole number, like 80.",
+            "min_value": f"A mesh is a number from 1 to {FINEST_MESH}, like 80.",
+            "max_value": f"A mesh is a number from 1 to {FINEST_MESH}, like 80.",
+        },
+    )
+    residue_g = MassField(label="What stayed on it", help_text="Weighed, wet as it is.", required=False)
+    rinse_l = VolumeField(
+        label="Rinse water that went into the bucket",
+        help_text="It counts as water in.",
+        first_unit="mL",
+        required=False,
+    )
     note = forms.CharField(
-        label="Which sieve, and what stayed on it",
-        help_text="80 mesh, a few hard bits.",
+        label="Note",
+        help_text="A few hard bits, a hair, blue specks.",
         required=False,
         max_length=200,
         error_messages={"max_length": "A note has at most 200 letters."},
@@ -72,18 +93,6 @@ class UseForm(RawMixin, FillForm):
             "invalid": "Pieces are counted in whole numbers.",
             "min_value": "At least one piece, or leave this empty.",
             "max_value": "At most 1000 pieces in one entry.",
-        },
-    )
-
-
-class EmptyForm(FillForm):
-    why = forms.CharField(
-        label="Why, and where the glaze went",
-        help_text="To reclaim, into B12, to the waste drum.",
-        max_length=200,
-        error_messages={
-            "required": "Say why, and where the glaze went.",
-            "max_length": "At most 200 letters.",
         },
     )
 

@@ -2,12 +2,12 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket, caring, lineage, reports, rounds
+from buckets.urls import bucket, caring, coating, lineage, reports, rounds
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
     *caring.urlpatterns,
     *lineage.urlpatterns,
     *reports.urlpatterns,
-    *bucket.urlpatterns,
+    *coating.urlpatterns, *bucket.urlpatterns,
 ]

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 from django.utils import timezone
 
-from buckets.advice import newest_reading, to_target
+from buckets.advice import newest_reading
 from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
@@ -21,6 +21,9 @@ from buckets.operations.standing import STANDS
 from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
 from buckets.story import Event, Story, story_of
 from buckets.views.at import to_login, units_of
+from buckets.views.parts.lineage import label_and_cups
+from buckets.views.parts.needs import needs
+from buckets.views.parts.dipping import dipping
 from buckets.views.shelf import depth_in
 from studio import words
 from studio.pages import person
@@ -65,6 +68,8 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
     names = reader is not None
     check = dip_check_of(fill, now, rules)
     story = story_of(fill, reader, names=names)
+    reading = reading_facts(newest_reading(fill), fill)
+    found = needs(fill, reading, change_of(fill), rules)
     return {
         "fill": fill,
         "vessel": fill.vessel,
@@ -72,10 +77,10 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "dip": check,
         "depth_cm": depth_in(fill.vessel, fill.volume_l),
         "stir_form": StirForm(fill=fill),
-        "reading": reading_facts(newest_reading(fill), fill),
+        "reading": reading,
         "changed": change_of(fill),
-        "advice": to_target(fill),
-        "limit_l": limit_l(fill.vessel, rules),
+        "needs": found,
+        "advice": found["advice"],
         "window": window(fill),
         "counts_until": _counts_until(fill, check),
         "cautions": cautions_of(fill),
@@ -84,6 +89,8 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "story_lines": story_lines(story.events, timezone.localtime(now)),
         "reports": [report for report in story.reports if report.answered_at is None],
         "weeks": _weeks(fill, _points(story, now), now),
+        **label_and_cups(fill, now, rules),
+        "dipping": dipping(fill, check, changed.at is not None, rules),
         "names": names,
         "units": units_of(request),
         "rules": rules,

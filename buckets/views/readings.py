@@ -10,7 +10,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from buckets.advice import to_target
 from buckets.answers import answer_of, window
 from buckets.forms.readings import ReadingForm
 from buckets.models import Care, Fill, Reading
@@ -18,7 +17,8 @@ from buckets.operations.readings import counts_as_check, record_reading
 from buckets.operations.standing import STANDS
 from buckets.queries import change_of, dip_check_of, fill_in
 from buckets.views.at import acted_on, units_of
-from buckets.views.bucket import limit_l, reading_facts
+from buckets.views.bucket import reading_facts
+from buckets.views.parts.needs import needs as needs_of
 from studio.calc.gravity import mean_of_readings
 from studio.pages import act_page, bound, person
 from studio.people import rights
@@ -121,9 +121,9 @@ def reading(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     }
     if there and newest:
         context["check"] = answer_of(there, dip_check_of(there, now, rules), now, rules)
-        context["advice"] = to_target(there)
         context["changed"] = change_of(there)
-        context["limit_l"] = limit_l(there.vessel, rules)
+        context["needs"] = needs_of(there, context["facts"], context["changed"], rules)
+        context["advice"] = context["needs"]["advice"]
     return render(request, "buckets/reading.html", context)
 
 

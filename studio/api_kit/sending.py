@@ -165,7 +165,8 @@ def request_schema(form_class: type[forms.Form]) -> dict[str, Any]:
         items = request_schema(rows)
         most = form_class.most_rows  # type: ignore[attr-defined]
         schema["properties"]["rows"] = {"type": "array", "items": items, "minItems": 1, "maxItems": most}
-        required.append("rows")
+        if getattr(form_class, "rows_wanted", True):
+            required.append("rows")
     if required:
         schema["required"] = required
     return schema

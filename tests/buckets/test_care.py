@@ -52,7 +52,7 @@ def test_water_adds_litres_and_asks_for_a_new_reading(technician, helper):
     fill.refresh_from_db()
     assert (fill.volume_l, row.raw) == (Decimal("4.853"), "volume_l=653 mL")
     check = answer()
-    assert (check.answer, check.reasons[0].code) == ("measure first", "water since")
+    assert (check.answer, check.reasons[0].code) == ("measure first", "changed since")
     record_reading(fill=fill, by=technician, sg=Decimal("1.45"), u_sg=Decimal("0.002"))
     assert answer().answer == "dip"
 
