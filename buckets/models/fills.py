@@ -100,6 +100,10 @@ class Fill(models.Model):
     edge_at = models.DateTimeField(
         null=True, blank=True, help_text="when the window's edge is reached if it drifts on like this"
     )
+    # up to which row of each kind the intervals were worked out
+    told_reading = models.PositiveBigIntegerField(default=0, editable=False)
+    told_care = models.PositiveBigIntegerField(default=0, editable=False)
+    told_use = models.PositiveBigIntegerField(default=0, editable=False)
 
     class Meta:
         ordering = ["vessel__code"]
