@@ -2,11 +2,13 @@
 
 from django.urls import URLPattern
 
-from buckets.api import bucket, caring, coating, reports, rounds
+from buckets.api import bucket, caring, coating, lineage, reports, rounds
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
     *caring.urlpatterns,
+    *lineage.urlpatterns,
     *reports.urlpatterns,
-    *coating.urlpatterns, *bucket.urlpatterns,
+    *coating.urlpatterns,
+    *bucket.urlpatterns,
 ]

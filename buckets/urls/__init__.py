@@ -9,5 +9,6 @@ urlpatterns: list[URLPattern] = [
     *caring.urlpatterns,
     *lineage.urlpatterns,
     *reports.urlpatterns,
-    *coating.urlpatterns, *bucket.urlpatterns,
+    *coating.urlpatterns,
+    *bucket.urlpatterns,
 ]

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.room.views import instruments, room, rules, vessels
+from studio.room.views import bodies, instruments, room, rules, vessels
 
 urlpatterns = [
     path("", room.room, name="room"),
@@ -21,5 +21,10 @@ urlpatterns = [
     path("glass/<int:pk>/change/", instruments.change_glass, name="change-glass"),
     path("glass/<int:pk>/retire/", instruments.retire_glass, name="retire-glass"),
     path("glass/<int:pk>/bring-back/", instruments.bring_back_glass, name="bring-back-glass"),
+    path("bodies/add/", bodies.add_body, name="add-body"),
+    path("bodies/<int:pk>/", bodies.body, name="body"),
+    path("bodies/<int:pk>/change/", bodies.change_body, name="change-body"),
+    path("bodies/<int:pk>/retire/", bodies.retire_body, name="retire-body"),
+    path("bodies/<int:pk>/bring-back/", bodies.bring_back_body, name="bring-back-body"),
     path("rules/<slug:name>/", rules.set_policy, name="set-policy"),
 ]

@@ -7,7 +7,8 @@ from typing import Any
 from django.utils import timezone
 
 from batches.models import Batch
-from buckets.operations import care, readings, reclaim, reports, rounds
+from buckets.operations import care, coating, cups, readings, reclaim, reports, rounds, swaps
+from buckets.operations import untiled as untiled_release
 from studio.materials.models import Lot
 from studio.materials.operations import materials, stock
 from studio.people.operations import joining, members
@@ -27,7 +28,15 @@ def every_act() -> dict[str, Act]:
     """By the name of the act: its address and a body that is taken."""
     boss = factories.person("Odile", "manager")
     tam = factories.tamsin()
-    return {**_people(boss), **_room(), **_store(), **_recipes(), **_making(boss), **_shelf(tam)}
+    return {
+        **_people(boss),
+        **_room(),
+        **_store(),
+        **_recipes(),
+        **_making(boss),
+        **_shelf(tam),
+        **_lineage(tam),
+    }
 
 
 def _people(boss: Any) -> dict[str, Act]:
@@ -183,7 +192,10 @@ def _shelf(tam: Any) -> dict[str, Act]:
     report = reports.report(fill=reported, words="smells of eggs", by=tam)
     reading = readings.record_reading(fill=used, sg=Decimal("1.44"), by=by)
     stirred, took = care.stir(fill=used, by=by), care.log_use(fill=used, volume_l=Decimal("0.3"), by=by)
+    tile = coating.record_tile(fill=used, seconds=Decimal(3), coat_g_per_cm2=Decimal("0.078"), by=by)
     label = factories.LabelFactory(fill=used)
+    old_label = factories.LabelFactory(fill=reported)
+    factories.LabelFactory(fill=reported)
     at, empty, spare = f"fills/{used.pk}/", factories.VesselFactory(), factories.VesselFactory()
     reclaimed = reclaim.begin_reclaim(vessel=factories.VesselFactory(), volume_l=Decimal(3), by=by)
     walking = rounds.begin_round(kind="opening", by=by)
@@ -201,6 +213,8 @@ def _shelf(tam: Any) -> dict[str, Act]:
         "log_use": (f"{at}log-use/", {"volume_l": amount(300, "mL"), "pieces": 4}),
         "record_reading": (f"{at}record-reading/", {"sg": "1.45", "depth_cm": "14.5"}),
         "report": (f"{at}report/", {"words": "blue specks"}),
+        "record_tile": (f"{at}record-tile/", {"seconds": 3, "area_cm2": 82, "gain_g": amount("12.9", "g")}),
+        "take_back_tile": (f"tiles/{tile.pk}/take-back-tile/", {"reason": "other bucket"}),
         "empty_fill": (f"{at}empty-fill/", {"why": "to reclaim", "went": "waste"}),
         "water_off": (f"{at}water-off/", {"how": "decanted", "volume_l": amount(300, "mL")}),
         "powder_in": (f"{at}powder-in/", {"mass_g": amount(200, "g"), "note": "the tub of March"}),
@@ -219,9 +233,49 @@ def _shelf(tam: Any) -> dict[str, Act]:
         "lift_hold": (f"fills/{held.pk}/lift-hold/", {"decision": "only dust"}),
         "release_fill": (f"fills/{testing.pk}/release-fill/", {}),
         "print_bucket_label": (f"{at}print-bucket-label/", {}),
+        "take_off_label": (f"labels/{old_label.serial}/take-off-label/", {}),
         "apply_label": (f"labels/{label.serial}/apply-label/", {}),
         "take_back_reading": (f"readings/{reading.pk}/take-back-reading/", {"reason": "other bucket"}),
         "take_back_care": (f"care/{stirred.pk}/take-back-care/", {"reason": "other bucket"}),
         "take_back_use": (f"uses/{took.pk}/take-back-use/", {"reason": "slip"}),
         "answer_report": (f"reports/{report.pk}/answer-report/", {"answer": "gum", "decision": "put right"}),
+    }
+
+
+def _lineage(tam: Any) -> dict[str, Act]:
+    by, version = factories.bram(), factories.VersionFactory(name="Linseed")
+
+    def fill() -> Any:
+        row = factories.FillFactory(vessel=factories.VesselFactory(), recipe=version.recipe, volume_l="5")
+        readings.record_reading(fill=row, sg=Decimal("1.44"), by=by)
+        return row
+
+    def repeat() -> Any:
+        request = factories.RequestFactory(version=version, vessel=factories.VesselFactory())
+        return factories.BatchFactory(state="testing", request=request).poured_into.get().fill
+
+    here, spare, whole, swapped, other = fill(), fill(), fill(), fill(), fill()
+    empty, cup = (
+        factories.VesselFactory(),
+        cups.make_cup(fill=other, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=tam),
+    )
+    gone = cups.make_cup(fill=other, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=tam)
+    first = swaps.not_the_picture(fill=swapped, by=tam)
+    factories.BatchFactory(
+        state="released", request=factories.RequestFactory(version=version, vessel=factories.VesselFactory())
+    )
+    untiled, judged = repeat(), repeat()
+    untiled_release.release_untiled(fill=judged, reason="class on Thursday", by=tam)
+    litre = {"volume_l": amount(1, "L"), "stirred": True}
+    return {
+        "blend_fill": (f"fills/{here.pk}/blend-fill/", {"spare": spare.pk, **litre}),
+        "split_fill": (f"fills/{whole.pk}/split-fill/", {"vessel": empty.code, **litre}),
+        "move_bucket": (f"fills/{whole.pk}/move-bucket/", {"place": "shelf C2"}),
+        "make_cup": (f"fills/{other.pk}/make-cup/", {"volume_l": amount(250, "mL"), "to_sg": "1.38"}),
+        "cup_gone": (f"cups/{gone.pk}/cup-gone/", {"how": "used up"}),
+        "report_cup": (f"cups/{cup.pk}/report-cup/", {}),
+        "not_the_picture": (f"fills/{spare.pk}/not-the-picture/", {}),
+        "name_other_bucket": (f"reports/{first.pk}/name-other-bucket/", {"other": whole.pk}),
+        "release_untiled": (f"fills/{untiled.pk}/release-untiled/", {"reason": "class on Thursday"}),
+        "judge_tile": (f"fills/{judged.pk}/judge-tile/", {"tile": "good", "words": "as the recipe's own"}),
     }

@@ -5,7 +5,8 @@ from decimal import Decimal
 from typing import Any
 
 from buckets.models import Fill
-from buckets.operations import care, readings, reports, rounds
+from buckets.operations import care, cups, readings, reports, rounds
+from buckets.operations.coating import record_tile
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
 from studio.recipes.models import Version
@@ -69,6 +70,7 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "api vessel": {"pk": vessel.pk},
         "scale": {"pk": factories.ScaleFactory().pk},
         "glass": {"pk": factories.GlassFactory().pk},
+        "body": {"pk": factories.BodyFactory().pk},
         "rule": {"name": "fill_limit_pct"},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
@@ -105,7 +107,9 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
     reading = readings.record_reading(fill=fill, sg=Decimal("1.44"), by=by)
     stirred = care.stir(fill=fill, by=by)
     used = care.log_use(fill=fill, volume_l=Decimal("0.3"), by=by)
+    tile = record_tile(fill=fill, seconds=Decimal(3), coat_g_per_cm2=Decimal("0.08"), by=by)
     label = factories.LabelFactory(fill=fill)
+    cup = cups.make_cup(fill=fill, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=by)
     reported = factories.FillFactory(vessel=factories.VesselFactory(code="B06"))
     report = reports.report(fill=reported, words="smells of eggs", by=people["member"])
     return {
@@ -117,8 +121,12 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
         "bucket report": {"code": reported.vessel.code, "pk": _pk(report)},
         "api reading": {"pk": reading.pk},
         "api care": {"pk": stirred.pk},
+        "bucket tile": {"code": fill.vessel.code, "pk": tile.pk},
+        "tile": {"pk": tile.pk},
         "api use": {"pk": used.pk},
         "api report": {"pk": _pk(report)},
+        "fill number": {"number": fill.number},
+        "cup": {"pk": cup.pk},
         "label": {"serial": label.serial},
         "labels": {"serials": label.serial},
         "round": {"pk": rounds.begin_round(kind="opening", by=by).pk},

@@ -10,12 +10,13 @@ from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from batches.models import Batch
-from buckets.models import Care, Fill, Parent, Reading, Use
+from buckets.models import Care, Fill, Parent, Reading, Tile, Use
 from buckets.operations.standing import STANDS
 from studio.front.proof.problem import Problem, ill_reversed
 
 BEFORE_ALL = datetime(1000, 1, 1, tzinfo=UTC)
 NOUGHT = Decimal(0)
+CARRIED = ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id", "volume_l", "tile_id")
 
 
 def problems() -> Iterator[Problem]:
@@ -47,7 +48,7 @@ def _as_it_stands() -> Iterator[Problem]:
         level = fill.level_l or NOUGHT  # type: ignore[attr-defined]
         care, used = (since[name].get(fill.pk) or NOUGHT for name in ("care", "used"))
         fill.told_volume_l = max(level + care - used, NOUGHT)  # type: ignore[attr-defined]
-        for name in ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id", "volume_l"):
+        for name in CARRIED:
             kept, history = getattr(fill, name), getattr(fill, f"told_{name}")
             if kept != history:
                 yield Problem(_named(fill), f"carries {name} {kept}, its history says {history}.")
@@ -58,11 +59,13 @@ def _newest() -> dict[str, Subquery]:
     readings = _readings_of("pk")
     measured = readings.filter(sg__isnull=False)
     stirred = Care.objects.filter(STANDS, fill=OuterRef("pk"), kind=Care.Kind.STIRRED).order_by("-at", "-id")
+    tiles = Tile.objects.filter(STANDS, fill=OuterRef("pk")).order_by("-at", "-id")
     return {
         "told_check_reading_id": Subquery(measured.filter(is_check=True).values("pk")[:1]),
         "told_member_reading_id": Subquery(measured.filter(is_check=False).values("pk")[:1]),
         "told_stirred_at": Subquery(stirred.values("at")[:1]),
         "told_stirred_by_id": Subquery(stirred.values("by")[:1]),
+        "told_tile_id": Subquery(tiles.values("pk")[:1]),
         "level_l": Subquery(readings.filter(volume_l__isnull=False).values("volume_l")[:1]),
     }
 
@@ -126,6 +129,8 @@ def _corrections() -> Iterator[Problem]:
         yield Problem(f"care {pk}", f"takes care {back} back, which is of another kind or fill.")
     for pk, back in ill_reversed(Use.objects.all(), "fill", "volume_l").values_list("pk", "reverses"):
         yield Problem(f"use {pk}", f"takes use {back} back, which is of another fill or amount.")
+    for pk, back in ill_reversed(Tile.objects.all(), "fill", "coat_g_per_cm2").values_list("pk", "reverses"):
+        yield Problem(f"tile {pk}", f"takes tile {back} back, which is of another fill or coat.")
 
 
 def _fills() -> models.QuerySet[Fill]:
