@@ -261,12 +261,9 @@ def _flow_off(told: _Told) -> Sentences:
     flow, reference = told.fill.flow, told.fill.flow_reference
     if flow is None or reference is None or flow.seconds is None or reference.seconds is None:
         return ("Its flow is off.", FLOW)
-    slow = flow.seconds > reference.seconds
-    pace = (
-        f"{words.number(flow.seconds, 1)}{words.GAP}s where {words.number(reference.seconds, 1)}{words.GAP}s"
-    )
-    coat = "slowly, so coats come out too thick" if slow else "fast, so coats come out too thin"
-    return f"It runs too {coat} whatever its SG: {pace} is usual, timed {told.ago(flow.at)}.", FLOW
+    timed, usual = (f"{words.number(one.seconds, 0)}{words.GAP}s" for one in (flow, reference))
+    coat = "thick" if flow.seconds > reference.seconds else "thin"
+    return f"It takes {timed} through the flow cup where {usual} is usual: coats come out too {coat}.", FLOW
 
 
 def _unstirred(told: _Told) -> Sentences:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from buckets.calc.dip_facts import Act, Answer, By, Facts, Finding, FlowReading, Reason, SgReading
+from buckets.calc.dip_facts import Act, Answer, By, Code, Facts, Finding, FlowReading, Reason, SgReading
 from buckets.calc.dip_readings import CLOCK_SLACK, Read, against, fit, read
 from studio.calc.arguments import not_negative, positive
 from studio.calc.gravity import Verdict
@@ -139,8 +139,8 @@ def _flow(facts: Facts, now: datetime) -> Iterator[Finding]:
     off_pct = 100 * (flow.seconds / flow.reference_s - 1)
     if abs(off_pct) <= facts.flow_within_pct * (1 + 1e-9):
         return
-    code, side = ("flow slow", "slower") if off_pct > 0 else ("flow fast", "faster")
-    coat = "thicker" if off_pct > 0 else "thinner"
+    code: Code = "flow slow" if off_pct > 0 else "flow fast"
+    side, coat = ("slower", "thicker") if off_pct > 0 else ("faster", "thinner")
     sentence = (
         f"It runs {abs(off_pct):.0f} % {side} through the flow cup than it should, "
         f"so coats come out {coat} at the same SG."

@@ -9,6 +9,12 @@ State = Literal["testing", "in use", "emptied"]
 By = Literal["technician", "member"]
 Change = Literal["water in", "powder in", "water off", "additive in", "topped up", "thawed"]
 Act = Literal["", "stir", "measure", "measure flow", "explain", "thin", "thicken", "lift", "release", "ask"]
+Code = Literal[
+    "emptied", "held", "testing", "nothing left", "outside",
+    "unexplained", "readings disagree", "member outside", "member probably outside", "no reading", "ahead",
+    "changed since", "used since", "too old", "not known how well", "undecided", "flow slow", "flow fast",
+    "not stirred", "inside", "no window", "stirred", "shallow",
+]  # fmt: skip
 
 THINS: frozenset[str] = frozenset({"water in", "topped up"})
 THICKENS: frozenset[str] = frozenset({"powder in", "water off", "topped up"})
@@ -96,7 +102,7 @@ class Reason(NamedTuple):
     ``act`` is the one short act that would change it; empty where none does.
     """
 
-    code: str
+    code: Code
     sentence: str
     act: Act = ""
 

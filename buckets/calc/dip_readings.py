@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Literal, NamedTuple
 
-from buckets.calc.dip_facts import CHANGED, Act, By, Facts, Finding, Reason, SgReading
+from buckets.calc.dip_facts import CHANGED, Act, By, Code, Facts, Finding, Reason, SgReading
 from studio.calc.gravity import Verdict, verdict
 
 CLOCK_SLACK = timedelta(minutes=5)  # a moment further ahead than this is a wrong clock, not a fact
@@ -114,7 +114,7 @@ def against(
     elif member in counting:
         return
     elif member and (member.outside or member.doubtful):
-        code = "member outside" if member.outside else "member probably outside"
+        code: Code = "member outside" if member.outside else "member probably outside"
         sentence = f"{_off(member, facts)} A member read it: have a technician measure."
         yield Finding("measure first", Reason(code, sentence, "measure"))
     elif not counting:
@@ -127,7 +127,7 @@ def _why_not(read: Read | None, facts: Facts) -> Reason:
     return Reason(code, sentence, "measure")
 
 
-def _not_counting(read: Read | None, facts: Facts) -> tuple[str, str]:
+def _not_counting(read: Read | None, facts: Facts) -> tuple[Code, str]:
     if read is None:
         return "no reading", "It has no reading yet."
     if read.ahead:
