@@ -37,4 +37,4 @@ def worth(*, dry_g: Decimal, parts: Sequence[Part]) -> Worth:
         return Worth(None, NOUGHT)
     cost = sum((part.cost for part in known if part.cost is not None), NOUGHT)
     known_g = sum((part.dry_g for part in known), NOUGHT)
-    return Worth(value=cost / total_g * dry_g, known_share=known_g / total_g)
+    return Worth(value=cost * dry_g / total_g, known_share=known_g / total_g)

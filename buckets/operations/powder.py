@@ -105,8 +105,11 @@ def _refuse_other_powder(version: Version | None, rows: Sequence[FromLot], total
             raise Refused("Each weight must be more than 0 g.")
         got[row.lot.material_id] = got.get(row.lot.material_id, Decimal(0)) + row.net_g
     _refuse_strangers(rows, wanted)
+    for number in wanted:
+        if not got.get(number):
+            raise Refused(f"{names[number]} is missing: it belongs to the powder of this recipe.")
     for number, target_g in wanted.items():
-        _refuse_off(names[number], got.get(number, Decimal(0)), target_g)
+        _refuse_off(names[number], got[number], target_g)
 
 
 def _refuse_strangers(rows: Sequence[FromLot], wanted: dict[int, Decimal]) -> None:
@@ -116,8 +119,6 @@ def _refuse_strangers(rows: Sequence[FromLot], wanted: dict[int, Decimal]) -> No
 
 
 def _refuse_off(name: str, net_g: Decimal, target_g: Decimal) -> None:
-    if not net_g:
-        raise Refused(f"{name} is missing: {words.grams(rounded(target_g, 1))} of it belong to this much.")
     if abs(net_g - target_g) > max(OFF_BY * target_g, LEAST_G):
         raise Refused(
             f"{name}: {words.grams(net_g)} weighed, {words.grams(rounded(target_g, 1))} belong to this much. "
