@@ -119,6 +119,14 @@ class ContentOut(serializers.Serializer):
     words = serializers.CharField(help_text="hazard words from the material list, not yet classified")
 
 
+class MadeOfOut(serializers.Serializer):
+    """One recipe version in a fill."""
+
+    version = serializers.IntegerField(allow_null=True, help_text="number of its row; null: found")
+    name = serializers.CharField()
+    share = serializers.CharField(help_text="0 to 1, of the dry mass; all of them add up to 1")
+
+
 class FillOut(RowOut):
     """What is in a bucket, or was. dip_check answers for this moment."""
 
@@ -128,6 +136,7 @@ class FillOut(RowOut):
     settles_min = amount("minutes; null: the studio's rule", places=1, allow_null=True)
     contents = ContentOut(many=True)
     volume_l = amount("L in it, by the last level, water and use since")
+    made_of = MadeOfOut(many=True, help_text="recipe versions by dry mass, as poured; empty: not kept")
     sg = serializers.SerializerMethodField(help_text="of the technician's last reading; null: none")
     dip_check = serializers.SerializerMethodField()
 
@@ -136,7 +145,8 @@ class FillOut(RowOut):
         fields = [
             "id", "number", "vessel", "glaze", "look", "cone", "atmosphere", "colour", "recipe", "version",
             "target_sg", "half_window", "particle_density", "settles_min", "soluble", "contents",
-            "history_unknown", "state", "held_at", "held_reason", "poured_at", "emptied_at", "emptied_why",
+            "history_unknown", "made_of", "predicted_sg", "released_at", "tile_due",
+            "state", "held_at", "held_reason", "poured_at", "emptied_at", "emptied_why",
             "volume_l", "sg", "check_reading", "member_reading", "stirred_at", "stirred_by", "dip_check",
         ]  # fmt: skip
 

@@ -94,6 +94,17 @@ def percent(value: Number, places: int = 2) -> str:
     return f"{number(value, places, least=0)}{GAP}%"
 
 
+def share(value: Number | str) -> str:
+    """A share of 0 to 1 as people say it: ``26.5 %``."""
+    return percent(100 * Decimal(str(value)), 1)
+
+
+def nth(value: int) -> str:
+    """``1st``, ``2nd``, ``3rd``, ``11th``."""
+    teen = value % 100 in (11, 12, 13)
+    return f"{value}{'th' if teen else {1: 'st', 2: 'nd', 3: 'rd'}.get(value % 10, 'th')}"
+
+
 def money(value: Number, currency: str) -> str:
     return f"{number(value, 2)}{GAP}{currency}"
 

@@ -7,12 +7,13 @@ from django import forms
 from django.urls import URLPattern, path
 
 from buckets import serializers as out
-from buckets.api.on import FILL, on_fill, the_fill
+from buckets.api.on import on_fill
+from buckets.api.reports import ReportOut
 from buckets.forms.cups import CupForm, CupGoneForm
 from buckets.forms.lineage import BlendForm, MoveForm, SplitForm
 from buckets.forms.swaps import NotThePictureForm, OtherBucketForm
 from buckets.forms.untiled import JudgeTileForm, UntiledForm
-from buckets.models import Cup, Fill, Report
+from buckets.models import Cup, Report
 from buckets.operations import cups, lineage, swaps, untiled
 from studio.api_kit import ListOf, One, RowOut, act_at, amount, row_of
 from studio.api_kit.asking import RowNumber, one_of
@@ -75,18 +76,18 @@ urlpatterns: list[URLPattern] = [
     path("cups/", Cups.as_view(), name="api-cups"),
     path(CUP, OneCup.as_view(), name="api-cup"),
     act_at(CUP, cups.cup_gone, right=USE, form=CupGoneForm, output=CupOut, about=the_cup),
-    act_at(CUP, cups.report_cup, right=SEE, form=ActForm, output=out.ReportOut, about=the_cup),
+    act_at(CUP, cups.report_cup, right=SEE, form=ActForm, output=ReportOut, about=the_cup),
     on_fill(cups.make_cup, USE, CupForm, CupOut),
     on_fill(lineage.blend_fill, MAKE, BlendForm),
     on_fill(lineage.split_fill, MAKE, SplitForm),
     on_fill(lineage.move_bucket, ROOM, MoveForm, out.CareOut),
-    on_fill(swaps.not_the_picture, SEE, NotThePictureForm, out.ReportOut),
+    on_fill(swaps.not_the_picture, SEE, NotThePictureForm, ReportOut),
     act_at(
         "reports/<int:pk>/",
         swaps.name_other_bucket,
         right=SEE,
         form=OtherBucketForm,
-        output=out.ReportOut,
+        output=ReportOut,
         about=the_report,
     ),
     on_fill(untiled.release_untiled, MAKE, UntiledForm),

@@ -21,9 +21,9 @@ from buckets.operations.standing import STANDS
 from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
 from buckets.story import Event, Story, story_of
 from buckets.views.at import to_login, units_of
+from buckets.views.parts.dipping import dipping
 from buckets.views.parts.lineage import label_and_cups
 from buckets.views.parts.needs import needs
-from buckets.views.parts.dipping import dipping
 from buckets.views.shelf import depth_in
 from studio import words
 from studio.pages import person
@@ -90,7 +90,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "reports": [report for report in story.reports if report.answered_at is None],
         "weeks": _weeks(fill, _points(story, now), now),
         **label_and_cups(fill, now, rules),
-        "dipping": dipping(fill, check, changed.at is not None, rules),
+        "dipping": dipping(fill, check, change_of(fill).at is not None, rules),
         "names": names,
         "units": units_of(request),
         "rules": rules,

@@ -1,11 +1,12 @@
 """Labels: printed, applied by scanning, void. One in force per thing and purpose."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db import models
+from django.db.models import F, Q
 from django.utils import timezone
 
 from safety.models import Label
@@ -14,6 +15,11 @@ from studio.people import rights
 from studio.people.acts import act, take_number
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
+from studio.room import policy
+from studio.room.models import Vessel
+from studio.room.policy import Policy
+
+SCANS_APART = timedelta(minutes=1)  # of scans within a minute one is remembered
 
 
 @act("label printed", about="on")
@@ -27,17 +33,20 @@ def print_label(
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Label:
-    """A new serial for ``on`` (a fill or a batch); the label in force before it becomes void.
+    """A new serial for ``on`` (a fill, a batch, a cup); the label in force before it becomes void.
 
-    ``content`` is what the label says, kept with it: PDFs are made from this copy alone.
+    ``content`` is what the label says, kept with it: PDFs are made from this copy alone. Whoever may use
+    glaze may label a cup of it.
     """
-    refuse_unless(by, rights.WET)
+    refuse_unless(by, rights.USE if purpose == Label.Purpose.CUP else rights.WET)
     moment = at or timezone.now()
     serial = f"Q{take_number('label'):04d}"  # the counter's lock also orders two printers
     _void(_in_force(on).filter(purpose=purpose), f"printed again as {serial}", moment)
+    before = Label.objects.filter(on_kind=on._meta.label_lower, on_id=on.pk, purpose=purpose).count()
     return Label.objects.create(
         serial=serial,
         purpose=purpose,
+        print_number=before + 1,
         on_kind=on._meta.label_lower,
         on_id=on.pk,
         vessel_code=vessel_code,
@@ -49,15 +58,68 @@ def print_label(
 
 @act("label applied", about="label")
 def apply_label(*, label: Label, by: Member, key: UUID | None = None, at: datetime | None = None) -> Label:
-    """Somebody stuck it on the bucket and scanned it there."""
+    """Somebody stuck it on the bucket and scanned it there. Refused when it is void or has expired."""
     label = Label.objects.select_for_update().get(pk=label.pk)
     refuse_unless(by, rights.USE)
     if label.state == Label.State.VOID:
         raise Refused(f"Label {label.serial} is void ({label.void_reason}). Take it off the bucket.")
+    moment = at or timezone.now()
+    if expired(label, moment, policy.in_force()):
+        raise Refused(
+            f"Label {label.serial} was printed too long ago and never scanned on its bucket, so it has "
+            "expired. Print a new one."
+        )
     if label.state == Label.State.PRINTED:
-        label.state, label.applied_at = Label.State.APPLIED, at or timezone.now()
+        label.state, label.applied_at = Label.State.APPLIED, moment
         label.save(update_fields=["state", "applied_at"])
     return label
+
+
+@act("old label taken off", about="label")
+def take_off_label(*, label: Label, by: Member, key: UUID | None = None, at: datetime | None = None) -> Label:
+    """Somebody took a void label off the bucket it was still on."""
+    label = Label.objects.select_for_update().get(pk=label.pk)
+    refuse_unless(by, rights.USE)
+    if label.state != Label.State.VOID:
+        raise Refused(f"Label {label.serial} is in force. It stays on its bucket.")
+    label.taken_off_at = at or timezone.now()
+    label.save(update_fields=["taken_off_at"])
+    return label
+
+
+def expires_at(printed_at: datetime, rules: Policy) -> datetime:
+    """Until when a printed label may be put on its bucket."""
+    return printed_at + timedelta(hours=float(rules.label_expires_h))
+
+
+def expired(label: Label, now: datetime, rules: Policy) -> bool:
+    """Whether a bucket's label lay about too long before anybody scanned it there.
+
+    Worked out when it is asked: nothing is written for it. Printing a new one makes it void.
+    """
+    waits = label.state == Label.State.PRINTED and label.purpose == Label.Purpose.BUCKET
+    return waits and now > expires_at(label.printed_at, rules)
+
+
+def remember_scan(label: Label, now: datetime) -> None:
+    """Where and when a label was last seen: at most one small write a minute, and no row that grows.
+
+    A label in force says that its bucket was seen where it stands on record; a void one that it is still
+    about.
+    """
+    lately = now - SCANS_APART
+    if label.state == Label.State.VOID:
+        if label.seen_at is None or label.seen_at < lately:
+            Label.objects.filter(pk=label.pk).update(seen_at=now)
+    elif label.purpose == Label.Purpose.BUCKET:
+        of_it = Vessel.objects.filter(Q(seen_at=None) | Q(seen_at__lt=lately), code=label.vessel_code)
+        of_it.update(seen_at=now, seen_place=F("place"))
+
+
+def old_ones_about(limit: int = 20) -> models.QuerySet[Label]:
+    """Void labels that were scanned after they became void and that nobody has taken off since."""
+    about = Label.objects.filter(state=Label.State.VOID, seen_at__gt=F("void_at"))
+    return about.filter(Q(taken_off_at=None) | Q(taken_off_at__lt=F("seen_at"))).order_by("-seen_at")[:limit]
 
 
 def void_labels(on: models.Model, reason: str, at: datetime | None = None) -> int:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.urls import reverse
 
@@ -11,11 +11,15 @@ from buckets import queries as buckets
 from buckets.doubt import age_of
 from buckets.models import Report
 from safety.models import Label
+from safety.operations.labels import expired, old_ones_about
 from studio import words
 from studio.materials.models import Lot
 from studio.recipes.models import Version
 from studio.room import policy
+from studio.room.models import Vessel
 from studio.room.steps import progress
+
+WITHIN = timedelta(minutes=10)  # two scans this close are two places, not one bucket relabelled
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +39,7 @@ def due(now: datetime) -> list[Due]:
     reported = {report.fill_id for report in reports}
     rules = policy.in_force()
     found = [*_reports(reports, now, rules), *_buckets(now, reported, rules), *_batches(), *_requests()]
-    found += [*_store(), *_labels(), *_room()]
+    found += [*_store(), *_labels(now), *_old_labels(), *_room()]
     return sorted(found, key=lambda line: line.urgency)
 
 
@@ -122,13 +126,38 @@ def _store() -> Iterator[Due]:
         )
 
 
-def _labels() -> Iterator[Due]:
+def _labels(now: datetime) -> Iterator[Due]:
+    rules = policy.in_force()
     for label in Label.objects.filter(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)[:20]:
+        late = expired(label, now, rules)
         yield Due(
-            urgency=7,
+            urgency=5 if late else 7,
             icon="label",
-            what=f"Label {label.serial} for {label.vessel_code}: printed, not on the bucket yet",
-            why="Stick it on, take the old one off, scan it there.",
+            what=f"Label {label.serial} for {label.vessel_code}: "
+            + ("expired, it was never scanned on the bucket" if late else "printed, not on the bucket yet"),
+            why="Print a new one, stick it on, scan it there."
+            if late
+            else "Stick it on, take the old one off, scan it there.",
+            address=reverse("label", args=[label.serial]),
+        )
+
+
+def _old_labels() -> Iterator[Due]:
+    """Void labels that are still about: two of one bucket, scanned within minutes, are two places."""
+    old = list(old_ones_about())
+    seen = dict(
+        Vessel.objects.filter(code__in={label.vessel_code for label in old}).values_list("code", "seen_at")
+    )
+    for label in old:
+        other = seen.get(label.vessel_code)
+        both = other is not None and label.seen_at is not None and abs(other - label.seen_at) <= WITHIN
+        yield Due(
+            urgency=2,
+            icon="label",
+            what=f"Old label {label.serial} of {label.vessel_code} was scanned"
+            + (", and the one in force within minutes" if both else ""),
+            why=("Two places may bear its name. " if both else "It is still on a bucket. ")
+            + f"Void: {label.void_reason}. Take it off, and look what it was on.",
             address=reverse("label", args=[label.serial]),
         )
 

@@ -9,5 +9,6 @@ urlpatterns = [
     path("labels/", labels.labels, name="labels"),
     path("labels/<str:serials>.pdf", labels.sheet, name="label-sheet"),
     path("l/<str:serial>/", labels.scanned, name="label"),
+    path("l/<str:serial>/off/", labels.taken_off, name="take-off-label"),
     path("l/<str:serial>/applied/", labels.applied, name="apply-label"),
 ]

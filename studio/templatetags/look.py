@@ -34,8 +34,15 @@ _known("litres", words.litres)
 _known("about_litres", words.about_litres)
 _known("sg", words.sg)
 _known("pct", words.percent)
+_known("share", words.share)
 _known("signed", words.signed)
 _known("number", lambda value, places=0: words.number(value, places, least=0))
+
+
+@register.filter
+def nth(value: int) -> str:
+    """``2nd``: how many times over."""
+    return words.nth(value)
 
 
 @register.filter

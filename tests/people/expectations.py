@@ -360,3 +360,28 @@ PARTS = {
     "shelf": SHELF,
 }
 EXPECTED = {name: expected for part in PARTS.values() for name, expected in part.items()}
+
+# The room's tablet, while nobody chose their name. It may look wherever the table lets every member look
+# and do nothing more there; besides, here both are open to it:
+OPEN_TO_ALL = {name for part in PARTS.values() for name, (get, _, _) in part.items() if get == ALL}
+THE_ROOM_DOES = OPEN_TO_ALL | {"stir", "done"}
+THE_ROOM_DOES |= {"notices", "mark-read"}  # an answer to what was reported on it
+THE_ROOM_LOOKS = {"rounds", "round"}  # to do something there is asked for a name
+SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
+
+# With a name chosen it opens what that person may, but for these.
+ASKED_EACH_TIME = {"approve-request", "approve-version", "release-lot", "lift-batch", "release-fill"}
+ASKED_EACH_TIME |= {"lift-hold", "answer-report", "logout"}
+ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token"} | {
+    name for name, (_, post, _) in PEOPLE.items() if MANAGER in (post, PEOPLE[name][0])
+}
+
+
+def room_may(name: str, method: str) -> bool:
+    """Whether the tablet goes in without a name."""
+    get, post, _ = EXPECTED[name]
+    if name in THE_ROOM_DOES:
+        return True
+    shows = "member" in get and (post is SHOWN or "member" not in post)
+    looks = name in THE_ROOM_LOOKS or (shows and name not in SOMEBODYS_OWN)
+    return looks and (method == "GET" or post is SHOWN)

@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from django.db.models import Count, F, OuterRef, Q, Subquery
 
 from batches.models import Batch
-from buckets.models import Fill, Parent
+from buckets.models import Cup, Fill, Parent
 from safety.models import Label
 from studio.front.proof.making import CLOSED
 from studio.front.proof.problem import Problem
 
-FILL, BATCH = Fill._meta.label_lower, Batch._meta.label_lower
+FILL, BATCH, CUP = (model._meta.label_lower for model in (Fill, Batch, Cup))
 VOID = Q(state=Label.State.VOID)
 
 
@@ -35,5 +35,8 @@ def problems() -> Iterator[Problem]:
     going = Batch.objects.exclude(state__in=CLOSED).exclude(pk__in=poured).order_by()
     for label in in_force.filter(on_kind=BATCH).exclude(on_id__in=going.values("pk")):
         yield Problem(f"label {label}", "is in force on a batch that is poured or closed.")
-    for label in in_force.exclude(on_kind__in=(FILL, BATCH)):
+    there = Cup.objects.filter(gone_at=None).order_by()
+    for label in in_force.filter(on_kind=CUP).exclude(on_id__in=there.values("pk")):
+        yield Problem(f"label {label}", "is in force on a cup that is gone.")
+    for label in in_force.exclude(on_kind__in=(FILL, BATCH, CUP)):
         yield Problem(f"label {label}", f"is on a {label.on_kind}, which bears no label.")

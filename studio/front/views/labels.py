@@ -6,11 +6,18 @@ from django.contrib import messages
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
-from buckets.models import Fill
+from buckets.models import Cup, Fill
 from buckets.operations.labels import print_bucket_label
 from safety.models import Label
-from safety.operations.labels import apply_label, labels_in_force
+from safety.operations.labels import (
+    apply_label,
+    expired,
+    labels_in_force,
+    remember_scan,
+    take_off_label,
+)
 from studio.errors import Refused
 from studio.fields import ActForm
 from studio.pages import act_page, ask_again, bound, go, person
@@ -19,6 +26,7 @@ from studio.printing import paper, qr_svg
 from studio.room import policy
 
 MOST = 200  # labels in one PDF
+CUP = Cup._meta.label_lower
 
 
 class ChooseForm(ActForm):
@@ -53,14 +61,19 @@ def labels(request):
             return go(request, f"{reverse('labels')}?printed={serials}")
     fills = list(Fill.objects.filter(emptied_at=None).select_related("vessel").order_by("vessel__code"))
     in_force = labels_in_force("buckets.fill", [fill.pk for fill in fills])
+    now, rules = timezone.now(), policy.in_force()
     for fill in fills:
         fill.label = in_force.get(fill.pk)
+        fill.label_expired = fill.label is not None and expired(fill.label, now, rules)
+    lately = list(Label.objects.select_related("printed_by")[:20])
+    for label in lately:
+        label.expired = expired(label, now, rules)
     context = {
         "form": form,
         "fills": fills,
         "ticked": set(request.POST.getlist("fills")) | set(request.GET.getlist("fill")),
         "printed": request.GET.get("printed", ""),
-        "lately": Label.objects.select_related("printed_by")[:20],
+        "lately": lately,
     }
     return render(request, "front/labels.html", context, status=422 if form.errors else 200)
 
@@ -81,13 +94,21 @@ def sheet(request, serials):
 @open_to_all
 def scanned(request, serial):
     """What a printed QR opens: the bucket, or a red page when the label is no longer the one in force."""
-    label = Label.objects.filter(serial=serial.upper()).first()
-    if not request.user.is_authenticated and not policy.in_force().open_bucket_pages:
+    label, now = Label.objects.filter(serial=serial.upper()).first(), timezone.now()
+    rules = policy.in_force()
+    if not request.user.is_authenticated and not rules.open_bucket_pages:
         return redirect(f"{settings.LOGIN_URL}?next={request.path}")
     if label is None:
         return render(request, "front/label_unknown.html", {"serial": serial}, status=404)
+    if request.method == "GET":
+        remember_scan(label, now)
+    if label.on_kind == CUP:
+        return redirect("cup", label.on_id)
     if label.state == Label.State.VOID:
         return render(request, "front/label_void.html", _void_context(label), status=410)
+    if expired(label, now, rules):
+        context = {"label": label, "bucket_url": _bucket_url(label)}
+        return render(request, "front/label_expired.html", context, status=410)
     if label.on_kind == "batches.batch":
         return (
             redirect("batch", _batch_number(label))
@@ -98,6 +119,22 @@ def scanned(request, serial):
         context = {"label": label, "bucket_url": _bucket_url(label), "key": uuid4()}
         return render(request, "front/label_printed.html", context)
     return redirect(_bucket_url(label))
+
+
+@needs("use")
+def taken_off(request, serial):
+    """An old label was still on a bucket, and is off now."""
+    label = get_object_or_404(Label, serial=serial)
+    return act_page(
+        request,
+        bound(request, ActForm),
+        take_off_label,
+        template="front/label_void.html",
+        about={"label": label},
+        context=_void_context(label),
+        then=_bucket_url,
+        said=f"Noted: the old label {label.serial} is off.",
+    )
 
 
 @needs("use")
@@ -132,4 +169,10 @@ def _void_context(label: Label) -> dict:
     """The label in force where this one was: on the same bucket now, whatever is in it."""
     fill = Fill.objects.filter(vessel__code=label.vessel_code, emptied_at=None).first()
     current = labels_in_force("buckets.fill", [fill.pk]).get(fill.pk) if fill else None
-    return {"label": label, "current": current, "bucket_url": _bucket_url(label) if label.vessel_code else ""}
+    return {
+        "label": label,
+        "current": current,
+        "bucket_url": _bucket_url(label) if label.vessel_code else "",
+        "key": uuid4(),
+        "is_off": label.taken_off_at is not None,
+    }
