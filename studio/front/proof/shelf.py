@@ -10,7 +10,7 @@ from django.db.models import Count, F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from batches.models import Batch
-from buckets.models import Care, Fill, Parent, Reading, Tile, Use
+from buckets.models import Care, Fill, Parent, Reading, Settling, Tile, Use
 from buckets.operations.standing import STANDS
 from studio.front.proof.problem import Problem, ill_reversed
 
@@ -52,6 +52,9 @@ def _as_it_stands() -> Iterator[Problem]:
             kept, history = getattr(fill, name), getattr(fill, f"told_{name}")
             if kept != history:
                 yield Problem(_named(fill), f"carries {name} {kept}, its history says {history}.")
+        seen = fill.seen_settles_min  # type: ignore[attr-defined]
+        if seen is not None and seen != fill.settles_min:
+            yield Problem(_named(fill), f"settles in {fill.settles_min} min, it was seen in {seen} min.")
 
 
 def _newest() -> dict[str, Subquery]:
@@ -59,6 +62,7 @@ def _newest() -> dict[str, Subquery]:
     readings = _readings_of("pk")
     measured = readings.filter(sg__isnull=False)
     stirred = Care.objects.filter(STANDS, fill=OuterRef("pk"), kind=Care.Kind.STIRRED).order_by("-at", "-id")
+    settlings = Settling.objects.filter(STANDS, fill=OuterRef("pk")).order_by("-at", "-id")
     tiles = Tile.objects.filter(STANDS, fill=OuterRef("pk")).order_by("-at", "-id")
     return {
         "told_check_reading_id": Subquery(measured.filter(is_check=True).values("pk")[:1]),
@@ -66,6 +70,7 @@ def _newest() -> dict[str, Subquery]:
         "told_stirred_at": Subquery(stirred.values("at")[:1]),
         "told_stirred_by_id": Subquery(stirred.values("by")[:1]),
         "told_tile_id": Subquery(tiles.values("pk")[:1]),
+        "seen_settles_min": Subquery(settlings.values("settles_min")[:1]),
         "level_l": Subquery(readings.filter(volume_l__isnull=False).values("volume_l")[:1]),
     }
 
@@ -129,6 +134,8 @@ def _corrections() -> Iterator[Problem]:
         yield Problem(f"care {pk}", f"takes care {back} back, which is of another kind or fill.")
     for pk, back in ill_reversed(Use.objects.all(), "fill", "volume_l").values_list("pk", "reverses"):
         yield Problem(f"use {pk}", f"takes use {back} back, which is of another fill or amount.")
+    for pk, back in ill_reversed(Settling.objects.all(), "fill", "kind").values_list("pk", "reverses"):
+        yield Problem(f"settling {pk}", f"takes settling {back} back, which is of another kind or fill.")
     for pk, back in ill_reversed(Tile.objects.all(), "fill", "coat_g_per_cm2").values_list("pk", "reverses"):
         yield Problem(f"tile {pk}", f"takes tile {back} back, which is of another fill or coat.")
 
