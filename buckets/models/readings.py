@@ -48,6 +48,7 @@ class Reading(AppendOnly):
     )
     temperature_c = QuantityField(places=1, null=True, blank=True)
     depth_cm = length_field(null=True, blank=True)
+    bucket_g = mass_field(null=True, blank=True, help_text="the bucket weighed with what is in it")
     volume_l = volume_field(null=True, blank=True)
     is_check = models.BooleanField()
     note = models.CharField(max_length=200, blank=True)
@@ -82,10 +83,16 @@ class Density(AppendOnly):
     """Particle density of a glaze measured: a known volume dried to constant mass (g/mL)."""
 
     fill = models.ForeignKey("buckets.Fill", models.PROTECT, related_name="densities")
-    sg = sg_field()
+    glass = models.ForeignKey("room.Glass", models.PROTECT, related_name="+")
+    tare_g = mass_field()
+    gross_g = mass_field()
+    temperature_c = QuantityField(places=1)
+    sg = sg_field(help_text="g/mL as weighed")
     volume_ml = QuantityField(places=3)
     dry_g = mass_field()
     particle_density = QuantityField(places=3, help_text="g/mL")
+    u = QuantityField(places=3, help_text="standard uncertainty of particle_density")
+    before = QuantityField(places=3, null=True, blank=True, help_text="what the fill had before")
     note = models.CharField(max_length=200, blank=True)
     reverses = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="reversed_by")
 

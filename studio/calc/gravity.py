@@ -123,6 +123,25 @@ def sg_same_vessel(*, slurry_g: float, water_g: float, tare_g: float, temperatur
     return SameVessel(sg_apparent=sg, rho_water=rho_w, rho_true=rho, sg_buoyancy_corrected=rho / rho_w)
 
 
+def density_by_hydrometer(
+    *,
+    reading_sg: float,
+    temperature_c: float,
+    calibrated_at_c: float,
+    water_reference_c: float,
+    expansion_per_c: float = GLASS_EXPANSION_PER_C,
+) -> float:
+    """Density (kg/L) of what a hydrometer floats in, at ``temperature_c`` (0 to 40 C, like the other two).
+
+    ``expansion_per_c`` of its glass, 0 or more. ValueError otherwise. Derived: see ``hydrometer``.
+    """
+    positive(reading_sg=reading_sg)
+    not_negative(expansion_per_c=expansion_per_c)
+    between(0, 40, calibrated_at_c=calibrated_at_c, temperature_c=temperature_c)
+    rho_w_ref = water_density_kg_per_l(temperature_c=water_reference_c)
+    return reading_sg * rho_w_ref * (1 - expansion_per_c * (temperature_c - calibrated_at_c))
+
+
 def hydrometer(
     *,
     reading_sg: float,
@@ -139,12 +158,16 @@ def hydrometer(
     Derived: floating mass = rho x immersed volume; glass grows by 25e-6 per C (ISO 1768, opened);
     particles keep their volume while the water expands.
     """
-    positive(reading_sg=reading_sg, rho_s=rho_s)
+    positive(rho_s=rho_s)
     between(0, 1, w=w)
     rho_w = water_density_kg_per_l(temperature_c=temperature_c)
     rho_w_cal = water_density_kg_per_l(temperature_c=calibrated_at_c)
-    rho_w_ref = water_density_kg_per_l(temperature_c=water_reference_c)
-    rho = reading_sg * rho_w_ref * (1 - GLASS_EXPANSION_PER_C * (temperature_c - calibrated_at_c))
+    rho = density_by_hydrometer(
+        reading_sg=reading_sg,
+        temperature_c=temperature_c,
+        calibrated_at_c=calibrated_at_c,
+        water_reference_c=water_reference_c,
+    )
     rho_cal = 1 / (1 / rho + (1 - w) * (1 / rho_w_cal - 1 / rho_w))
     return Hydrometer(rho_at_t=rho, sg_t_t=rho / rho_w, rho_at_t_cal=rho_cal)
 

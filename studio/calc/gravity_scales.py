@@ -4,6 +4,7 @@ Unit definitions are exact (NIST SP 811, from memory). A US pint of water is 16.
 weight divided by 20 reads 17 % low.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from studio.calc.arguments import above, at_least, between, positive
@@ -75,3 +76,61 @@ def sg_from_pint_weight(*, pint_oz: float, water_oz: float = 20.0) -> float:
     """SG from the weight of a pint against that of a pint of water: 20 oz imperial, 16.66 oz US."""
     above(0, pint_oz=pint_oz, water_oz=water_oz)
     return pint_oz / water_oz
+
+
+@dataclass(frozen=True)
+class Told:
+    """A unit that people tell the weight of a slurry in: there and back, and what was filled for it.
+
+    ``to_sg`` and ``from_sg`` take the number first and the modulus, which only Baume heeds, second.
+    ``volume_ml``: of the vessel that was weighed, None where nothing was.
+    """
+
+    to_sg: Callable[[float, float], float]
+    from_sg: Callable[[float, float], float]
+    volume_ml: float | None = None
+
+
+def _weight(unit_g: float, volume_ml: float) -> Told:
+    """So many units in that volume, as g/mL over 1."""
+    per_sg = volume_ml / unit_g
+    return Told(lambda n, _: n / per_sg, lambda sg, _: sg * per_sg, volume_ml)
+
+
+# By the name each is kept under. Ounces in an imperial pint are over 20, as trade custom has it: the pint
+# of water weighed 20 oz in air at 62 F. As a density the same weight is 0.22 % less.
+TOLD: dict[str, Told] = {
+    "baumé": Told(
+        lambda n, modulus: sg_from_baume(degrees=n, modulus=modulus),
+        lambda sg, modulus: baume_from_sg(sg=sg, modulus=modulus),
+    ),
+    "twaddell": Told(
+        lambda n, _: sg_from_twaddell(degrees=n),
+        lambda sg, _: twaddell_from_sg(sg=sg),
+    ),
+    "oz imperial pint": Told(
+        lambda n, _: sg_from_pint_weight(pint_oz=n),
+        lambda sg, _: 20 * sg,
+        IMPERIAL_PINT_ML,
+    ),
+    "oz US pint": _weight(OZ_G, US_PINT_ML),
+    "g/100 mL": _weight(1.0, 100.0),
+    "g/L": _weight(1.0, 1000.0),
+    "lb/US gal": _weight(LB_G, US_GALLON_ML),
+}
+
+
+def sg_told(*, unit: str, value: float, modulus: float = 145.0) -> float:
+    """The SG that ``value`` in one of the units of ``TOLD`` stands for.
+
+    ``value`` above 0; ``modulus`` of the Baume scale. KeyError for another unit, ValueError when out of
+    range.
+    """
+    above(0, value=value)
+    return TOLD[unit].to_sg(value, modulus)
+
+
+def told_from_sg(*, unit: str, sg: float, modulus: float = 145.0) -> float:
+    """An SG of 1 or more in one of the units of ``TOLD``: the inverse of ``sg_told``."""
+    at_least(1, sg=sg)
+    return TOLD[unit].from_sg(sg, modulus)

@@ -5,7 +5,7 @@ Nothing here decides alone: what can be read in two ways is handed back with bot
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 MOST_DIGITS = 15
@@ -14,6 +14,8 @@ MOST_LETTERS = 40
 SG_LOW, SG_HIGH = Decimal("1.00"), Decimal("2.20")
 OFFER_FROM = Decimal("1.05")  # thinner than any glaze: not worth offering; common practice, no source
 USUAL_LOW, USUAL_HIGH = Decimal("1.30"), Decimal("1.80")  # common practice, no source: offered first
+
+SLIPPED = "decimal mark"  # no unit: the mark stands one place too far right
 
 EMPTY = "Nothing is typed here yet."
 NOT_A_NUMBER = "This is not a number. Type digits with one comma or point, like 12,5 or 12.5, and no unit."
@@ -46,11 +48,18 @@ class Ambiguous(TypedProblem):
 
 @dataclass(frozen=True)
 class Candidate:
-    """One SG that the typed text may stand for. Only a ``sure`` one may be taken without asking."""
+    """One SG that the typed text may stand for. Only a ``sure`` one may be taken without asking.
+
+    ``unit``: what the number was in that case, a name of ``gravity_scales.TOLD`` or ``SLIPPED``; ``typed``:
+    the number itself. ``theirs``: the person meant this unit the last time; it is still for them to pick.
+    """
 
     sg: Decimal
     how: str
     sure: bool = False
+    unit: str = ""
+    typed: Decimal | None = None
+    theirs: bool = False
 
 
 def parse_decimal(text: str, *, point: str = "") -> Decimal:
@@ -81,8 +90,10 @@ def _shown(value: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def sg_candidates(text: str) -> list[Candidate]:
+def sg_candidates(text: str, *, theirs: str = "") -> list[Candidate]:
     """The specific gravities that a typed text may stand for, the usual ones first; [] when none fits.
+
+    The one in the unit ``theirs`` stands before all others and says whose it is.
 
     A plain value of 1.00 to 2.20 is the one ``sure`` candidate ("1,450" too: the range decides). Any
     other number is only offered, in the ways that bring it into that range: decimal mark slipped by one
@@ -94,7 +105,9 @@ def sg_candidates(text: str) -> list[Candidate]:
         if SG_LOW <= number <= SG_HIGH:
             return [Candidate(sg=number, how="as typed", sure=True)]
     found = [candidate for number in numbers if number > 0 for candidate in _offers(number)]
-    return sorted(found, key=lambda c: not USUAL_LOW <= c.sg <= USUAL_HIGH)
+    if theirs:
+        found = [replace(c, theirs=True, how=f"{c.how}: yours") if c.unit == theirs else c for c in found]
+    return sorted(found, key=lambda c: (not c.theirs, not USUAL_LOW <= c.sg <= USUAL_HIGH))
 
 
 def _both_readings(text: str) -> tuple[Decimal, ...]:
@@ -107,16 +120,20 @@ def _both_readings(text: str) -> tuple[Decimal, ...]:
 def _offers(n: Decimal) -> list[Candidate]:
     shown = _shown(n)
     ways = [
-        (n / 10, f"{_shown(n / 10)}, with the decimal mark one place to the left"),
-        (n / 100, f"{shown} g in 100 mL, divided by 100"),
-        (n / 1000, f"{shown} g in one litre, divided by 1000"),
-        (n / 20, f"{shown} ounces in an imperial pint, divided by 20"),
-        (1 + n / 200, f"{shown} degrees Twaddell, 1 + {shown} / 200"),
+        (n / 10, f"{_shown(n / 10)}, with the decimal mark one place to the left", SLIPPED),
+        (n / 100, f"{shown} g in 100 mL, divided by 100", "g/100 mL"),
+        (n / 1000, f"{shown} g in one litre, divided by 1000", "g/L"),
+        (n / 20, f"{shown} ounces in an imperial pint, divided by 20", "oz imperial pint"),
+        (1 + n / 200, f"{shown} degrees Twaddell, 1 + {shown} / 200", "twaddell"),
     ]
     if n < 145:
-        ways.append((145 / (145 - n), f"{shown} degrees Baumé, 145 / (145 − {shown})"))
-    rounded = [(sg.quantize(Decimal("0.0001")), how) for sg, how in ways if sg < 10]
-    return [Candidate(sg=sg, how=how) for sg, how in rounded if OFFER_FROM <= sg <= SG_HIGH]
+        ways.append((145 / (145 - n), f"{shown} degrees Baumé, 145 / (145 − {shown})", "baumé"))
+    rounded = [(sg.quantize(Decimal("0.0001")), how, unit) for sg, how, unit in ways if sg < 10]
+    return [
+        Candidate(sg=sg, how=how, unit=unit, typed=n)
+        for sg, how, unit in rounded
+        if OFFER_FROM <= sg <= SG_HIGH
+    ]
 
 
 def _cleaned(text: str, point: str) -> tuple[str, bool, str]:
