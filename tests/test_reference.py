@@ -22,6 +22,7 @@ def test_our_function_gives_the_checked_value(name, case):
     [
         ("slurry_checks.json", "a b c d e f g n", 84),
         ("slurry_checks.json", "j", 15),
+        ("slurry_checks.json", "l m", 18),
         ("layering_checks.json", "3a 3b 3c 3d 3e", 18),
     ],
 )
