@@ -15,7 +15,7 @@ from buckets.lineage import part
 from buckets.models import Fill, Parent, Reading, WriteOff
 from buckets.operations.changing import BEING_MADE
 from buckets.operations.reclaim import inherit, into_reclaim
-from buckets.operations.standing import AHEAD, litres, locked, opened, restate
+from buckets.operations.standing import AHEAD, litres, locked, opened, restate, settles_at_first
 from buckets.worth import left_in
 from safety.operations.labels import void_labels
 from studio.calc.slurry import dry_from_volume
@@ -78,7 +78,7 @@ def take_over_bucket(
         "half_window": half_window,
         "particle_density": particle_density,
     }
-    said = _of_recipe(recipe, version) | {name: value for name, value in told.items() if value}
+    said = _of_recipe(recipe, version, at) | {name: value for name, value in told.items() if value}
     _refuse_numbers(said, sg)
     name = glaze.strip() or _name_of(recipe)
     fill = Fill.objects.create(
@@ -128,7 +128,7 @@ def _name_of(recipe: Recipe | None) -> str:
     return recipe.name
 
 
-def _of_recipe(recipe: Recipe | None, version: Version | None) -> dict[str, Any]:
+def _of_recipe(recipe: Recipe | None, version: Version | None, at: datetime) -> dict[str, Any]:
     """What a fill copies from its recipe and the version in force."""
     if recipe is None:
         return {}
@@ -139,7 +139,7 @@ def _of_recipe(recipe: Recipe | None, version: Version | None) -> dict[str, Any]
         "cone": recipe.cone,
         "atmosphere": recipe.atmosphere,
         "colour": recipe.colour,
-        "settles_min": recipe.settles_min,
+        "settles_min": settles_at_first(recipe, at, recipe.settles_min),
     }
     if version is not None:
         copied |= {

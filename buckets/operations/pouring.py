@@ -30,7 +30,7 @@ from buckets.operations.holding import (
     release_fill,
 )
 from buckets.operations.readings import counts_as_check
-from buckets.operations.standing import restate
+from buckets.operations.standing import restate, settles_at_first
 from buckets.told import refuse_gravity, told_litres
 from safety.models import Label
 from safety.operations.labels import print_label, void_labels
@@ -247,6 +247,7 @@ def _new_fill(
 ) -> Fill:
     copied = batch.copy
     settles = copied["settles_min"]
+    said = None if settles is None else Decimal(settles)
     return Fill.objects.create(
         number=take_number("fill"),
         vessel=vessel,
@@ -260,7 +261,7 @@ def _new_fill(
         target_sg=batch.to_sg,
         half_window=batch.half_window,
         particle_density=_density(batch, old, dry_g),
-        settles_min=None if settles is None else Decimal(settles),
+        settles_min=settles_at_first(batch.version.recipe, at, said),
         soluble=copied["soluble"] or bool(old and old.soluble),
         contents=_contents(copied["lines"], old),
         history_unknown=bool(old and old.history_unknown),

@@ -8,17 +8,19 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, Q, Sum
+from django.db.models import Q, Sum
 from django.db.models.functions import Coalesce
-from django.db.models.lookups import Exact
 from django.utils import timezone
 
 from buckets.errors import DeeperThanTheBucket, FillEmptied, NotYoursToTakeBack, OverTheBrim, TakenBackAlready
-from buckets.models import Care, Fill, Reading
+from buckets.happenings import STANDS
+from buckets.models import Care, Fill, Reading, Settling
+from buckets.operations import intervals
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.models import Member
 from studio.quantities import rounded
+from studio.recipes.models import Recipe
 from studio.room.models import Vessel
 
 AHEAD = timedelta(minutes=1)  # a clock that runs this little ahead is no reason to refuse
@@ -31,11 +33,8 @@ KEPT = (
     "flow",
     "flow_reference",
     "tile",
+    "settles_min",
 )
-
-# Neither a correction nor corrected. Asked in a roundabout way: SQLite takes a unique column that is empty
-# for a rare find and would read every row there is by that index, instead of the rows of one fill.
-STANDS = Q(Exact(Coalesce(F("reverses"), 0), 0), reversed_by=None)
 
 
 def locked(fill: Fill) -> Fill:
@@ -79,7 +78,7 @@ def litres(vessel: Vessel, *, volume_l: Decimal | None, depth_cm: Decimal | None
 def refuse_taking_back(row: Any, by: Member | None) -> None:
     """A technician may, and whoever wrote it on the day they did; refused when it is done already."""
     own = by is not None and row.by_id == by.pk and _same_day(row.entered_at, timezone.now())
-    if by is None or not (own or by.may(rights.MAKE)):
+    if by is None or not (own or by.holds(rights.MAKE)):
         raise NotYoursToTakeBack()
     back = "replaces" if isinstance(row, Reading) else "reverses"
     if getattr(row, f"{back}_id") or type(row).objects.filter(**{back: row}).exists():
@@ -101,8 +100,29 @@ def restate(fill: Fill) -> None:
     flows = fill.flows.filter(seconds__isnull=False, replaced_by=None).order_by("-at", "-id")
     fill.flow, fill.flow_reference = flows.first(), flows.filter(is_reference=True).first()
     fill.tile = fill.tiles.filter(STANDS).order_by("-at", "-id").first()
+    fill.settles_min = _settles_min(fill)
     fill.volume_l = _volume_l(fill)
-    fill.save(update_fields=list(KEPT))
+    intervals.restate_intervals(fill)
+    fill.save(update_fields=[*KEPT, *intervals.KEPT])
+
+
+def _settles_min(fill: Fill) -> Decimal | None:
+    """As last seen in this fill; with every look taken back what it began with; never looked at: as it is."""
+    seen = list(fill.settlings.order_by("-at", "-id"))
+    undone = {row.reverses_id for row in seen}
+    standing = [row for row in seen if row.reverses_id is None and row.pk not in undone]
+    if standing:
+        return standing[0].settles_min
+    if not seen:
+        return fill.settles_min
+    return settles_at_first(fill.recipe, fill.poured_at, fill.recipe.settles_min if fill.recipe else None)
+
+
+def settles_at_first(recipe: Recipe | None, at: datetime, said: Decimal | None) -> Decimal | None:
+    """Minutes a new fill starts from: as last seen in any fill of its recipe, else as the recipe ``said``."""
+    seen = Settling.objects.filter(STANDS, fill__recipe=recipe, at__lte=at).order_by("-at", "-id")
+    last = seen.first() if recipe else None
+    return last.settles_min if last else said
 
 
 def _volume_l(fill: Fill) -> Decimal:

@@ -46,7 +46,7 @@ def test_two_taps_with_one_key_are_one_stir(member):
 
 def test_water_adds_litres_and_asks_for_a_new_reading(technician, helper):
     fill = in_use(litres="4.2")
-    record_reading(fill=fill, by=technician, sg=Decimal("1.452"), u_sg=Decimal("0.002"))
+    record_reading(fill=fill, by=technician, sg=Decimal("1.52"), u_sg=Decimal("0.002"))
     care.stir(fill=fill, by=helper)
     row = care.water_in(fill=fill, volume_l=Decimal("0.653"), by=helper, raw="volume_l=653 mL")
     fill.refresh_from_db()
