@@ -11,6 +11,7 @@ from django.db import transaction
 
 from batches.models import Request
 from batches.operations.requests import approve_request, ask_for_glaze
+from buckets.operations import intervals
 from studio.front.history import shelf
 from studio.front.history.beginning import Studio, begin
 from studio.front.history.cycle import cycle_of
@@ -37,6 +38,7 @@ def fill(now: datetime, years: float, scale: float = 1) -> dict[str, int]:
     stock.close(studio.technicians[0].pk, moment(now), now.date())
     sheets = [*shelves.sheets(), *making.sheets(), stock.lots, stock.movements]
     go_on_after(sheets)
+    intervals.write_all()
     _requests(studio, now)
     return _counted(sheets)
 
