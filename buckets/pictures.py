@@ -143,10 +143,11 @@ def path_of(digest: str) -> Path:
 def keep(pictures: Iterable[Picture]) -> None:
     """Write these files as soon as the running transaction is certain; none when it is taken back."""
     kept = list(pictures)
-    transaction.on_commit(lambda: _write_all(kept))
+    transaction.on_commit(lambda: write_all(kept))
 
 
-def _write_all(pictures: list[Picture]) -> None:
+def write_all(pictures: Iterable[Picture]) -> None:
+    """Write these files now; what is there already is left as it is."""
     for one in pictures:
         _write(path_of(one.digest), one.content)
         _write(path_of(one.small_digest), one.small)

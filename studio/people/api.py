@@ -15,9 +15,9 @@ from studio.people import rights
 from studio.people.doors import needs
 from studio.people.forms import joining as joining_forms
 from studio.people.forms import members as forms
-from studio.people.models import Invitation, Member, SignOff
+from studio.people.models import Invitation, Member, Notice, SignOff
 from studio.people.models.members import Role
-from studio.people.operations import joining, members, sign_offs
+from studio.people.operations import joining, members, notices, sign_offs
 from studio.people.views.once import link
 
 
@@ -76,6 +76,14 @@ class InvitationOut(RowOut):
         return link(reverse("join", args=[code]))["link"] if code else ""
 
 
+class NoticeOut(RowOut):
+    """What the studio tells whoever asks; address is a page of it."""
+
+    class Meta:
+        model = Notice
+        fields = ("id", "words", "address", "at", "read_at")
+
+
 class FindForm(django_forms.Form):
     q = words("Part of a name", 80)
 
@@ -113,6 +121,22 @@ class Myself(One):
         return self.request.user
 
 
+@needs(rights.SEE)
+class Notices(ListOf):
+    """One's own notices, newest first."""
+
+    operation = "notices"
+    queryset = Notice.objects.all()
+    serializer_class = NoticeOut
+
+    def narrow(self, rows: QuerySet[Notice], **asked: Any) -> QuerySet[Notice]:
+        return rows.filter(to=self.request.user)
+
+
+def _own_notice(request: Any, pk: int) -> dict[str, Any]:
+    return {"notice": get_object_or_404(Notice, pk=pk, to=request.user)}
+
+
 @needs(rights.PEOPLE)
 class Invitations(ListOf):
     """Invitations, newest first."""
@@ -147,6 +171,9 @@ urlpatterns: list[URLPattern] = [
     _act("sign-offs/<int:pk>/", sign_offs.withdraw_sign_off, ActForm, SignOffOut, _sign_off),
     path("me/", Myself.as_view(), name="api-me"),
     _act("me/", members.change_own_details, forms.OwnDetails, Me, right=rights.OWN),
+    path("notices/", Notices.as_view(), name="api-notices"),
+    _act("notices/", notices.mark_all_read, ActForm, NameAndRole, right=rights.SEE),
+    _act("notices/<int:pk>/", notices.mark_read, ActForm, NoticeOut, _own_notice, rights.SEE),
     path("invitations/", Invitations.as_view(), name="api-invitations"),
     _act("invitations/", joining.invite, joining_forms.Invite, InvitationOut),
     _act("invitations/<int:pk>/", joining.withdraw_invitation, ActForm, InvitationOut, _invitation),

@@ -15,6 +15,7 @@ from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
 from studio.room.operations import bodies, instruments, vessels
 from tests import factories
+from tests.api import bodies_of_reports
 from tests.api.asking import amount
 
 Act = tuple[str, dict[str, Any]]
@@ -36,6 +37,7 @@ def every_act() -> dict[str, Act]:
         **_making(boss),
         **_shelf(tam),
         **_lineage(tam),
+        **bodies_of_reports.acts(boss),
     }
 
 

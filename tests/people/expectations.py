@@ -21,6 +21,11 @@ PEOPLE: dict[str, Expected] = {
     "join": (ALL, ALL, "invitation code"),
     "set-new-password": (ALL, ALL, "password code"),
     "people": (MEMBERS, SHOWN, ""),
+    "notices": (MEMBERS, MEMBERS, ""),
+    "mark-read": (MEMBERS, MEMBERS, "own notice"),
+    "api-notices": (MEMBERS, NONE, ""),
+    "api-mark-all-read": (NONE, MEMBERS, ""),
+    "api-mark-read": (NONE, MEMBERS, "own notice"),
     "me": (MEMBERS, SHOWN, ""),
     "change-own-details": (MEMBERS, MEMBERS, ""),
     "change-password": (MEMBERS, MEMBERS, ""),
@@ -307,6 +312,24 @@ SHELF: dict[str, Expected] = {
     "lift-hold": (TECHNICIANS, TECHNICIANS, "bucket"),
     "release-fill": (TECHNICIANS, TECHNICIANS, "bucket"),
     "answer-report": (TECHNICIANS, TECHNICIANS, "bucket report"),
+    "report-page": (TECHNICIANS, SHOWN, "bucket report"),
+    "set-doubt": (TECHNICIANS, TECHNICIANS, "bucket report"),
+    "worst-case": (TECHNICIANS, SHOWN, "bucket report"),
+    "clear-tint": (TECHNICIANS, TECHNICIANS, "bucket"),
+    "photo": (MEMBERS, SHOWN, "photo"),
+    "trace-fill": (MEMBERS, SHOWN, "bucket"),
+    "trace-lot": (MEMBERS, SHOWN, "lot"),
+    "hold-all-of-lot": (TECHNICIANS, TECHNICIANS, "lot"),
+    "lift-all-of-lot": (TECHNICIANS, TECHNICIANS, "lot"),
+    "api-one-report": (MEMBERS, NONE, "api report"),
+    "api-doubt": (TECHNICIANS, NONE, "api report"),
+    "api-set-doubt": (NONE, TECHNICIANS, "api report"),
+    "api-worst-case": (NONE, TECHNICIANS, "fill"),
+    "api-clear-tint": (NONE, TECHNICIANS, "fill"),
+    "api-trace-fill": (MEMBERS, NONE, "fill"),
+    "api-trace-lot": (MEMBERS, NONE, "api lot"),
+    "api-hold-all-of-lot": (NONE, TECHNICIANS, "api lot"),
+    "api-lift-all-of-lot": (NONE, TECHNICIANS, "api lot"),
     "api-fills": (MEMBERS, NONE, ""),
     "api-fill": (MEMBERS, NONE, "fill"),
     "api-readings": (MEMBERS, NONE, "fill"),
@@ -371,7 +394,7 @@ SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
 
 # With a name chosen it opens what that person may, but for these.
 ASKED_EACH_TIME = {"approve-request", "approve-version", "release-lot", "lift-batch", "release-fill"}
-ASKED_EACH_TIME |= {"lift-hold", "answer-report", "logout"}
+ASKED_EACH_TIME |= {"lift-hold", "answer-report", "clear-tint", "lift-all-of-lot", "logout"}
 ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token"} | {
     name for name, (_, post, _) in PEOPLE.items() if MANAGER in (post, PEOPLE[name][0])
 }

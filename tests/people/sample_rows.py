@@ -4,13 +4,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from buckets.models import Fill
+from buckets import pictures
+from buckets.models import Fill, Photo, Report
 from buckets.operations import care, cups, readings, reports, rounds
 from buckets.operations.coating import record_tile
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
+from studio.people.operations.notices import tell
 from studio.recipes.models import Version
 from tests import factories
+from tests.buckets.photos import image
 
 
 @dataclass
@@ -45,7 +48,13 @@ def _own(person: Member, version: Version) -> dict[str, dict[str, Any]]:
     return {
         "own token": {"pk": tokens.make_token(name="stock list", by=person).pk},
         "own request": {"number": request.number},
+        "own notice": {"pk": _notice(person)},
     }
+
+
+def _notice(person: Member) -> int:
+    tell([person.pk], "B05 was looked at: it was a false alarm.", "/shelf/")
+    return person.notices.first().pk
 
 
 def _about_people(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
@@ -113,6 +122,7 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
     reported = factories.FillFactory(vessel=factories.VesselFactory(code="B06"))
     report = reports.report(fill=reported, words="smells of eggs", by=people["member"])
     return {
+        "photo": {"pk": _photo(report), "size": "small"},
         "bucket": {"code": fill.vessel.code},
         "fill": {"pk": fill.pk},
         "reading": {"code": fill.vessel.code, "pk": reading.pk},
@@ -135,3 +145,11 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
 
 def _pk(report: Any) -> int:
     return report.reports.first().pk if isinstance(report, Fill) else report.pk
+
+
+def _photo(report: Report) -> int:
+    """A photo of it with its files, which wait for no commit: these rows are taken back at the end."""
+    made = pictures.picture(image())
+    pictures.write_all([made])
+    digests = {"digest": made.digest, "small_digest": made.small_digest}
+    return Photo.objects.create(report=report, width=made.width, height=made.height, **digests).pk
