@@ -13,6 +13,7 @@ from buckets.advice import to_target
 from buckets.calc.dip import DipCheck, Facts, FlowReading, SgReading, dip_check
 from buckets.calc.dip_facts import CHANGED as SAID
 from buckets.calc.dip_facts import THICKENS, THINS
+from buckets.coating import with_tile
 from buckets.models import Care, Fill, Reading
 from buckets.operations.standing import STANDS
 from safety.models import Label
@@ -57,6 +58,7 @@ class VesselRow(NamedTuple):
     top_cm: Decimal
     height_cm: Decimal
     offset_l: Decimal
+    seen_at: datetime | None
 
 
 class FillRow(NamedTuple):
@@ -203,7 +205,7 @@ def _fill_in(code: str) -> QuerySet[Fill]:
     ).exclude(state=Label.State.VOID)
     readings = (f"{reading}__{row}" for reading in READINGS for row in ("by", "glass", "scale"))
     return (
-        open_fills()
+        with_tile(open_fills())
         .select_related("recipe", "version", *readings)
         .annotate(
             making=Subquery(making.values("number")[:1]),

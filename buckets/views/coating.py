@@ -122,7 +122,7 @@ def record_tile(request: HttpRequest, code: str) -> HttpResponse:
             f"Tile kept: {words.number(tile.seconds, 1, least=0)} s gave "
             f"{words.number(tile.coat_g_per_cm2, 4, least=0)} g/cm² at SG {words.sg(tile.sg)}."
         ),
-        template="buckets/tile.html",
+        template="buckets/dip_tile.html",
     )
 
 

@@ -31,7 +31,9 @@ class Policy:
     yield_low_pct: Decimal = Decimal(95)
     yield_high_pct: Decimal = Decimal(102)
     repeatability: Decimal = Decimal("0.01")
-    bed_solids_pct: Decimal = Decimal(30)  # 30 flocculated to 50 dispersed: the loose bed promises least water
+    bed_solids_pct: Decimal = Decimal(
+        30
+    )  # 30 flocculated to 50 dispersed: the loose bed promises least water
     answer_within_days: Decimal = Decimal(2)
     strangers_reports_per_hour: Decimal = Decimal(6)
     label_expires_h: Decimal = Decimal(24)
