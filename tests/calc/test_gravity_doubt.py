@@ -57,8 +57,8 @@ def test_a_hydrometer_agrees_with_the_package(sg, division, warm):
 
 def test_a_hydrometer_of_two_thousandths_knows_an_sg_to_about_three():
     # derived: 0.002 x sqrt(1/3 + 1/12) = 0.00129, twice that
-    known = uncertainty_of_hydrometer(reading_sg=1.45, division_sg=0.002)
-    assert known.U == pytest.approx(0.00258, abs=1e-5)
+    doubt = uncertainty_of_hydrometer(reading_sg=1.45, division_sg=0.002).U
+    assert doubt == pytest.approx(0.00258, abs=1e-5)
 
 
 @given(unit=st.sampled_from(["SG", "baumé", "twaddell"]), sg=st.floats(1.1, 1.9))

@@ -2,11 +2,7 @@
 
 from datetime import datetime
 from decimal import Decimal
-from typing import TypeVar
 from uuid import UUID
-
-from django.db import IntegrityError, transaction
-from django.utils import timezone
 
 from studio.errors import Refused
 from studio.people import rights
@@ -14,8 +10,7 @@ from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
 from studio.room.models import Glass, Scale
-
-Instrument = TypeVar("Instrument", Scale, Glass)
+from studio.room.operations.keeping import brought_back, free_name, retired, saved
 
 
 @act("scale added")
@@ -32,7 +27,7 @@ def add_scale(
     """A scale with the smallest step it shows and the most it weighs, both in grams."""
     refuse_unless(by, rights.ROOM)
     _refuse_steps(division_g, capacity_g)
-    return _save(Scale(name=_free_name(Scale, name), division_g=division_g, capacity_g=capacity_g))
+    return saved(Scale(name=free_name(Scale, name), division_g=division_g, capacity_g=capacity_g))
 
 
 @act("scale changed", about="scale")
@@ -51,9 +46,9 @@ def change_scale(
     refuse_unless(by, rights.ROOM)
     scale = Scale.objects.select_for_update().get(pk=scale.pk)
     _refuse_steps(division_g, capacity_g)
-    scale.name = _free_name(Scale, name, but=scale.pk)
+    scale.name = free_name(Scale, name, but=scale.pk)
     scale.division_g, scale.capacity_g = division_g, capacity_g
-    return _save(scale)
+    return saved(scale)
 
 
 @act("scale retired", about="scale")
@@ -67,7 +62,7 @@ def retire_scale(
 ) -> Scale:
     """A scale is no longer planned with; what was weighed on it stays as it is."""
     refuse_unless(by, rights.ROOM)
-    return _retire(Scale.objects.select_for_update().get(pk=scale.pk), at)
+    return retired(Scale.objects.select_for_update().get(pk=scale.pk), at)
 
 
 @act("scale back in use", about="scale")
@@ -81,7 +76,7 @@ def bring_back_scale(
 ) -> Scale:
     """A retired scale is planned with again."""
     refuse_unless(by, rights.ROOM)
-    return _bring_back(Scale.objects.select_for_update().get(pk=scale.pk))
+    return brought_back(Scale.objects.select_for_update().get(pk=scale.pk))
 
 
 @act("glass added")
@@ -100,9 +95,9 @@ def add_glass(
     """A flask or cylinder: its volume and tolerance (half-width) in mL, its dry weight in g if known."""
     refuse_unless(by, rights.ROOM)
     _refuse_volumes(volume_ml, tolerance_ml)
-    glass = Glass(name=_free_name(Glass, name), kind=kind, volume_ml=volume_ml, tolerance_ml=tolerance_ml)
+    glass = Glass(name=free_name(Glass, name), kind=kind, volume_ml=volume_ml, tolerance_ml=tolerance_ml)
     glass.empty_g = empty_g
-    return _save(glass)
+    return saved(glass)
 
 
 @act("glass changed", about="glass")
@@ -123,10 +118,10 @@ def change_glass(
     refuse_unless(by, rights.ROOM)
     glass = Glass.objects.select_for_update().get(pk=glass.pk)
     _refuse_volumes(volume_ml, tolerance_ml)
-    glass.name = _free_name(Glass, name, but=glass.pk)
+    glass.name = free_name(Glass, name, but=glass.pk)
     glass.kind, glass.volume_ml, glass.tolerance_ml = kind, volume_ml, tolerance_ml
     glass.empty_g = empty_g
-    return _save(glass)
+    return saved(glass)
 
 
 @act("glass retired", about="glass")
@@ -140,7 +135,7 @@ def retire_glass(
 ) -> Glass:
     """A flask or cylinder is no longer offered for readings; those made with it stay."""
     refuse_unless(by, rights.ROOM)
-    return _retire(Glass.objects.select_for_update().get(pk=glass.pk), at)
+    return retired(Glass.objects.select_for_update().get(pk=glass.pk), at)
 
 
 @act("glass back in use", about="glass")
@@ -154,48 +149,10 @@ def bring_back_glass(
 ) -> Glass:
     """A retired flask or cylinder is offered for readings again."""
     refuse_unless(by, rights.ROOM)
-    return _bring_back(Glass.objects.select_for_update().get(pk=glass.pk))
+    return brought_back(Glass.objects.select_for_update().get(pk=glass.pk))
 
 
 # --- inside -------------------------------------------------------------------------------------------
-
-
-def _retire(instrument: Instrument, at: datetime | None) -> Instrument:
-    if instrument.retired_at is not None:
-        raise Refused(f"{instrument.name} is retired already.")
-    instrument.retired_at = at or timezone.now()
-    instrument.save(update_fields=["retired_at"])
-    return instrument
-
-
-def _bring_back(instrument: Instrument) -> Instrument:
-    if instrument.retired_at is None:
-        raise Refused(f"{instrument.name} is in use already.")
-    instrument.retired_at = None
-    instrument.save(update_fields=["retired_at"])
-    return instrument
-
-
-def _save(instrument: Instrument) -> Instrument:
-    try:
-        with transaction.atomic():
-            instrument.save()
-    except IntegrityError as error:
-        raise _taken(instrument.name) from error
-    return instrument
-
-
-def _free_name(model: type[Scale] | type[Glass], name: str, *, but: int = 0) -> str:
-    name = " ".join(name.split())
-    if not name:
-        raise Refused("It needs a name, so that people know which one is meant.", field="name")
-    if model._default_manager.filter(name__iexact=name).exclude(pk=but).exists():
-        raise _taken(name)
-    return name
-
-
-def _taken(name: str) -> Refused:
-    return Refused(f"There is one called {name} already. Give this one another name.", field="name")
 
 
 def _refuse_steps(division_g: Decimal, capacity_g: Decimal) -> None:
