@@ -388,7 +388,6 @@ EXPECTED = {name: expected for part in PARTS.values() for name, expected in part
 # and do nothing more there; besides, here both are open to it:
 OPEN_TO_ALL = {name for part in PARTS.values() for name, (get, _, _) in part.items() if get == ALL}
 THE_ROOM_DOES = OPEN_TO_ALL | {"stir", "done"}
-THE_ROOM_DOES |= {"notices", "mark-read"}  # an answer to what was reported on it
 THE_ROOM_LOOKS = {"rounds", "round"}  # to do something there is asked for a name
 SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
 

@@ -12,8 +12,18 @@ from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from studio.people.models import Entry
-from tests.people.expectations import ALL, EXPECTED, NONE, PARTS, SHOWN
+from studio.people.models import Entry, Member
+from tests import factories
+from tests.people.expectations import (
+    ALL,
+    ASKED_EACH_TIME,
+    EXPECTED,
+    NONE,
+    ONLY_WITH_PASSWORD,
+    PARTS,
+    SHOWN,
+    room_may,
+)
 from tests.people.sample_rows import Studio, studio
 
 WHO = ("nobody", "member", "learner", "helper", "technician", "manager")
@@ -67,8 +77,24 @@ def house(django_db_setup, django_db_blocker):
             client = Client()
             client.force_login(person)
             sessions[who] = client.cookies["sessionid"].value
+        sessions |= {f"{who} at the tablet": _tablet(person) for who, person in _choosing(rows).items()}
         yield rows, sessions
         transaction.set_rollback(True)
+
+
+def _choosing(rows: Studio) -> dict[str, Member | None]:
+    return {"nobody": None} | {who: rows.people[who] for who in ("learner", "technician", "manager")}
+
+
+def _tablet(person: Member | None) -> str:
+    """The key of a session of the room, lent to this person."""
+    client = Client()
+    client.force_login(factories.the_room())
+    if person is not None:
+        pin = {"tablet-looks": "1", "tablet-person": person.pk, "tablet-pin": "7308"}
+        factories.with_pin(person)
+        assert client.post(reverse("who"), pin).status_code == 302
+    return client.cookies["sessionid"].value
 
 
 def ask(house: tuple[Studio, dict[str, str]], who: str, method: str, name: str, **how):
@@ -77,7 +103,7 @@ def ask(house: tuple[Studio, dict[str, str]], who: str, method: str, name: str, 
     client = Client(raise_request_exception=False, **how)
     if who in sessions:
         client.cookies["sessionid"] = sessions[who]
-    address = reverse(name, kwargs=rows.kwargs(EXPECTED[name][2], who))
+    address = reverse(name, kwargs=rows.kwargs(EXPECTED[name][2], who.removesuffix(" at the tablet")))
     more = {}
     if address.startswith("/api/") and method == "POST":
         more = {
@@ -127,6 +153,43 @@ def test_every_address_opens_to_those_it_should(db, house, part):
     names = [name for name in PARTS[part] if name in NAMES]
     assert len(names) > 2
     assert [line for name in names for line in wrongs(house, name)] == []
+
+
+def asked_or_refused(answer) -> bool:
+    """The tablet asks who it is, or says that this is done elsewhere."""
+    page = answer.content.decode()
+    asks = 'name="tablet-person"' in page
+    return answer.status_code == 403 and (asks or "sign in with your own password" in page)
+
+
+def wrongs_at_the_tablet(house, name: str) -> Iterator[str]:
+    """What does not go by the table at the tablet, with nobody and with each of some people chosen."""
+    get, post, _ = EXPECTED[name]
+    for method, allowed in (("GET", get), ("POST", get if post is SHOWN else post)):
+        api, shown = name.startswith("api-"), method == "GET" or post is SHOWN
+        closed = name in ONLY_WITH_PASSWORD or (method == "POST" and name in ASKED_EACH_TIME)
+        for who in ("nobody", "learner", "technician", "manager"):
+            answer, added = ask(house, f"{who} at the tablet", method, name)
+            if allowed == NONE and answer.status_code == 405:
+                right = added == 0
+            elif api:
+                right = let_in(answer) if allowed == ALL else answer.status_code == 403 and added == 0
+            elif room_may(name, method):
+                right = let_in(answer) and (added == 0 or not shown)
+            elif who == "nobody" or who not in allowed or closed:
+                right = asked_or_refused(answer) and added == 0
+            else:
+                right = let_in(answer) and (added == 0 or not shown)
+            if not right:
+                yield f"{name}: {method} at the tablet, {who}: {answer.status_code}, {added} acts written"
+
+
+@pytest.mark.parametrize("part", sorted(PARTS))
+def test_every_address_at_the_tablet(db, house, part):
+    names = [name for name in PARTS[part] if name in NAMES]
+    assert len(names) > 2
+    wrong = [line for name in names for line in wrongs_at_the_tablet(house, name)]
+    assert wrong == [], "\n".join(wrong)
 
 
 def test_a_post_from_elsewhere_does_nothing(db, house):

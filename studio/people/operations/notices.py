@@ -12,6 +12,7 @@ from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member, Notice
+from studio.people.models.members import Role
 
 LONGEST = 300
 
@@ -19,10 +20,10 @@ LONGEST = 300
 def tell(people: Iterable[int], words: str, address: str = "", *, at: datetime | None = None) -> int:
     """Part of an act: a notice for each of these people (by number); returns how many were told.
 
-    Who has left is not told, and nobody twice. ``words`` beyond 300 letters are cut; ``address`` is a
+    Who has left is not told, nor a tablet, and nobody twice. ``words`` beyond 300 letters are cut; ``address`` is a
     page of this studio.
     """
-    there = Member.objects.filter(pk__in=set(people), is_active=True)
+    there = Member.objects.filter(pk__in=set(people), is_active=True).exclude(role=Role.ROOM)
     # in order of their numbers, so that no two acts wait for each other
     told = list(there.select_for_update().order_by("pk").values_list("pk", flat=True))
     cut = words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"

@@ -16,7 +16,7 @@ from studio.people.operations import notices as acts
 ON_A_PAGE = 50
 
 
-@needs(rights.SEE)
+@needs(rights.OWN)
 def notices(request: HttpRequest) -> HttpResponse:
     """One's own notices, newest first; a post marks all of them as read."""
     page = Paginator(Notice.objects.filter(to=request.user), ON_A_PAGE).get_page(request.GET.get("page"))
@@ -31,7 +31,7 @@ def notices(request: HttpRequest) -> HttpResponse:
     )
 
 
-@needs(rights.SEE)
+@needs(rights.OWN)
 def read_notice(request: HttpRequest, pk: int) -> HttpResponse:
     """Mark one as read and go to the page it speaks of."""
     notice = get_object_or_404(Notice, pk=pk, to=request.user)
