@@ -20,8 +20,8 @@ LONGEST = 300
 def tell(people: Iterable[int], words: str, address: str = "", *, at: datetime | None = None) -> int:
     """Part of an act: a notice for each of these people (by number); returns how many were told.
 
-    Who has left is not told, nor a tablet, and nobody twice. ``words`` beyond 300 letters are cut; ``address`` is a
-    page of this studio.
+    Who has left is not told, nor a tablet, and nobody twice. ``words`` beyond 300 letters are cut;
+    ``address`` is a page of this studio.
     """
     there = Member.objects.filter(pk__in=set(people), is_active=True).exclude(role=Role.ROOM)
     # in order of their numbers, so that no two acts wait for each other
