@@ -16,6 +16,7 @@ from buckets.operations.standing import STANDS
 from studio.room.policy import Policy
 
 FAR_SG = 0.1  # further from its tile's SG nothing is reckoned; common practice, no source
+EXTRA_ML = 4.0  # a piece carries away besides its coat: drips and the dipper; common practice, no source
 RHO_ASSUMED = 2.6  # g/mL, where a fill's powder is not known: the reference's own example
 
 NO_TILE = "No tile of it has been dipped and weighed yet, so the seconds for a coat are not known."

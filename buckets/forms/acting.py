@@ -5,7 +5,9 @@ from typing import Any
 from django import forms
 
 from buckets.models import Fill
+from buckets.using import piece_ml
 from studio.fields import ActForm, MassField, NumberField, VolumeField
+from studio.room import policy
 
 FINEST_MESH = 635  # the last sieve of the series (ASTM E11, table opened)
 OTHER_BUCKET = "This form was made for another bucket. Nothing was saved; open the page of the bucket again."
@@ -78,10 +80,13 @@ class SieveForm(RawMixin, FillForm):
 
 
 class UseForm(RawMixin, FillForm):
+    """Litres, or pieces, or both. Pieces alone are taken for about as much as such pieces take."""
+
     volume_l = VolumeField(
         label="Glaze you used",
+        help_text="Left empty: about as much as that many pieces take.",
         first_unit="mL",
-        error_messages={"required": "How much did you use? An estimate is better than nothing."},
+        required=False,
     )
     pieces = forms.IntegerField(
         label="For how many pieces",
@@ -95,6 +100,18 @@ class UseForm(RawMixin, FillForm):
             "max_value": "At most 1000 pieces in one entry.",
         },
     )
+    either = ("volume_l", "pieces")
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean() or {}
+        if {"volume_l", "pieces"} & set(self.errors) or cleaned.get("volume_l") is not None:
+            return cleaned
+        pieces = cleaned.get("pieces")
+        if pieces is None:
+            self.add_error("volume_l", "How much did you use? An estimate is better than nothing.")
+        elif self.fill is not None:
+            cleaned["volume_l"] = pieces * piece_ml(self.fill, policy.in_force()) / 1000
+        return cleaned
 
 
 class TakeBackForm(ActForm):

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket, caring, coating, lineage, reports, rounds
+from buckets.urls import bucket, caring, coating, lineage, reports, rounds, settling
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
@@ -10,5 +10,6 @@ urlpatterns: list[URLPattern] = [
     *lineage.urlpatterns,
     *reports.urlpatterns,
     *coating.urlpatterns,
+    *settling.urlpatterns,
     *bucket.urlpatterns,
 ]

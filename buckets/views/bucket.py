@@ -24,11 +24,13 @@ from buckets.views.at import to_login, units_of
 from buckets.views.parts.dipping import dipping
 from buckets.views.parts.lineage import label_and_cups
 from buckets.views.parts.needs import needs
+from buckets.views.parts.next_act import next_act
 from buckets.views.shelf import depth_in
 from studio import words
 from studio.pages import person
 from studio.people import rights
 from studio.people.doors import open_to_all
+from studio.people.models.members import Role
 from studio.prepared import Prepared
 from studio.quantities import rounded
 from studio.room import policy
@@ -75,6 +77,8 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "vessel": fill.vessel,
         "check": answer_of(fill, check, now, rules, names=names),
         "dip": check,
+        "next_act": next_act(fill, check, reader),
+        "new_here": _new_here(reader),
         "depth_cm": depth_in(fill.vessel, fill.volume_l),
         "stir_form": StirForm(fill=fill),
         "reading": reading,
@@ -113,6 +117,12 @@ def story_lines(events: list[Event], here: datetime) -> list[str]:
 def _story_line(event: Event, ago: str) -> str:
     """One line of a story: the same event as long ago is the same line."""
     return render_to_string("buckets/_story_line.html", {"event": event, "ago": ago})
+
+
+def _new_here(reader: Any) -> bool:
+    """Whether to show how to dip: to a member or helper who has not said yet that they read it."""
+    learns = reader is not None and reader.role in (Role.MEMBER, Role.HELPER)
+    return learns and reader.dip_card_at is None
 
 
 def _may(reader: Any) -> dict[str, bool]:

@@ -1,18 +1,22 @@
 """Acts at the bucket: stirred and used; and entries taken back."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
+from django.utils import timezone
 
 from buckets.care_words import care_words
 from buckets.forms import acting
-from buckets.models import Care, Reading, Use
+from buckets.models import Care, Fill, Reading, Use
 from buckets.operations import care, readings
-from buckets.views.at import bucket_url, fill_page
+from buckets.using import Quick, quick_choices
+from buckets.views.at import acted_on, bucket_url, fill_page
 from studio import words
 from studio.pages import act_page, bound
 from studio.people.doors import needs
+from studio.room import policy
 
 
 @needs("stir")
@@ -23,12 +27,18 @@ def stir(request: HttpRequest, code: str) -> HttpResponse:
         code,
         acting.StirForm,
         care.stir,
-        "Noted: stirred just now.",
+        _said_of_stir,
         title="I stirred it",
         lead="Down to the floor, about two minutes.",
         button="I stirred it",
         icon="stir",
     )
+
+
+def _said_of_stir(row: Care) -> str:
+    minutes = row.fill.settles_min or policy.in_force().settles_min
+    until = timezone.localtime(row.at + timedelta(minutes=float(minutes)))
+    return f"Noted: stirred just now. The stir holds until {words.clock(until, timezone.localtime())}."
 
 
 @needs("use")
@@ -39,12 +49,22 @@ def log_use(request: HttpRequest, code: str) -> HttpResponse:
         code,
         acting.UseForm,
         care.log_use,
-        lambda row: f"{words.litres(row.volume_l)} noted. About {words.litres(row.fill.volume_l)} left.",
+        _said_of_use,
+        template="buckets/use.html",
         title="I used some",
-        lead="An estimate is better than nothing: it tells when the bucket runs low.",
+        quick=_quick(acted_on(request, code)),
         button="Keep this",
         icon="cup",
     )
+
+
+def _quick(fill: Fill | None) -> list[Quick]:
+    return quick_choices(fill, policy.in_force()) if fill and not fill.held else []
+
+
+def _said_of_use(row: Use) -> str:
+    pieces = f"{row.pieces} piece{'' if row.pieces == 1 else 's'}, " if row.pieces else ""
+    return f"Noted: {pieces}{words.litres(row.volume_l)}. About {words.litres(row.fill.volume_l)} left."
 
 
 def _take_back(

@@ -196,6 +196,35 @@ def loss_of_top(*, sg: float, sg_top: float) -> float:
     return (sg - sg_top) / (sg - 1)
 
 
+def minutes_at(
+    *,
+    minutes: float,
+    sg_obs: float,
+    temperature_obs_c: float,
+    sg: float,
+    temperature_c: float,
+    rho_s: float,
+) -> float:
+    """Minutes seen at one SG and temperature, as they would be at another: as much slower as it settles.
+
+    ``minutes`` above 0; ValueError when the two SG lie more than 0.1 apart.
+    """
+    positive(minutes=minutes)
+    unit = settle_calibrated(
+        clear_mm=1.0,
+        t_s=60 * minutes,
+        sg_obs=sg_obs,
+        temperature_obs_c=temperature_obs_c,
+        sg=sg,
+        temperature_c=temperature_c,
+        rho_s=rho_s,
+        height_mm=1.0,
+        phi_bed=1.0,
+        want_mm=1.0,
+    )
+    return unit.t_for_want_s / 60
+
+
 # --- parts
 
 

@@ -17,7 +17,7 @@ from studio.people.forms import joining as joining_forms
 from studio.people.forms import members as forms
 from studio.people.models import Invitation, Member, Notice, SignOff
 from studio.people.models.members import Role
-from studio.people.operations import joining, members, notices, sign_offs
+from studio.people.operations import dip_card, joining, members, notices, sign_offs
 from studio.people.views.once import link
 
 
@@ -171,6 +171,7 @@ urlpatterns: list[URLPattern] = [
     _act("sign-offs/<int:pk>/", sign_offs.withdraw_sign_off, ActForm, SignOffOut, _sign_off),
     path("me/", Myself.as_view(), name="api-me"),
     _act("me/", members.change_own_details, forms.OwnDetails, Me, right=rights.OWN),
+    _act("me/", dip_card.dip_card_seen, ActForm, Me, right=rights.OWN),
     path("notices/", Notices.as_view(), name="api-notices"),
     _act("notices/", notices.mark_all_read, ActForm, NameAndRole, right=rights.SEE),
     _act("notices/<int:pk>/", notices.mark_read, ActForm, NoticeOut, _own_notice, rights.SEE),

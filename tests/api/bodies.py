@@ -7,13 +7,13 @@ from typing import Any
 from django.utils import timezone
 
 from batches.models import Batch
-from buckets.operations import care, coating, cups, readings, reclaim, reports, rounds, swaps
+from buckets.operations import care, coating, cups, readings, reclaim, reports, rounds, settling, swaps
 from buckets.operations import untiled as untiled_release
 from studio.materials.models import Lot
 from studio.materials.operations import materials, stock
 from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
-from studio.room.operations import bodies, instruments, vessels
+from studio.room.operations import bodies, flow_cups, hydrometers, instruments, vessels
 from tests import factories
 from tests.api import bodies_of_reports
 from tests.api.asking import amount
@@ -53,6 +53,7 @@ def _people(boss: Any) -> dict[str, Act]:
         "leave": (f"people/{ilse.pk}/leave/", {}),
         "come_back": (f"people/{gone.pk}/come-back/", {}),
         "withdraw_sign_off": (f"sign-offs/{signed.pk}/withdraw-sign-off/", {}),
+        "dip_card_seen": ("me/dip-card-seen/", {}),
         "change_own_details": ("me/change-own-details/", {"name": "Odile", "units": "us"}),
         "invite": ("invitations/invite/", {"name": "Bo", "role": "member", "days": 7}),
         "withdraw_invitation": (f"invitations/{invited.pk}/withdraw-invitation/", {}),
@@ -91,6 +92,52 @@ def _room() -> dict[str, Act]:
         "retire_glass": (f"glass/{glass.pk}/retire-glass/", {}),
         "bring_back_glass": (f"glass/{old_glass.pk}/bring-back-glass/", {}),
         "set_policy": ("rules/set-policy/", {"name": "fill_limit_pct", "value": 84}),
+    }
+
+
+def _gauges() -> dict[str, Act]:
+    by = factories.bram()
+    hydrometer, old = factories.HydrometerFactory(), factories.HydrometerFactory(name="Old one")
+    hydrometers.retire_hydrometer(hydrometer=old, by=by)
+    cup, old_cup = factories.FlowCupFactory(), factories.FlowCupFactory(name="Dented cup")
+    flow_cups.retire_flow_cup(flow_cup=old_cup, by=by)
+    glass, vessel = factories.GlassFactory(name="To calibrate"), factories.VesselFactory(code="B45")
+    scale = factories.ScaleFactory(name="For water", division_g="0.1", capacity_g="600")
+    on_stem = {"division": "0.5", "modulus": 145, "calibrated_at_c": "15.6", "water_reference_c": "15.6"}
+    float_ = {"name": "Short one", "shows": "baumé", **on_stem, "expansion_per_c": "0.000025"}
+    return {
+        "add_hydrometer": ("hydrometers/add-hydrometer/", float_),
+        "change_hydrometer": (
+            f"hydrometers/{hydrometer.pk}/change-hydrometer/",
+            {**float_, "name": "Long hydrometer"},
+        ),
+        "retire_hydrometer": (f"hydrometers/{hydrometer.pk}/retire-hydrometer/", {}),
+        "bring_back_hydrometer": (f"hydrometers/{old.pk}/bring-back-hydrometer/", {}),
+        "add_flow_cup": ("flow-cups/add-flow-cup/", {"name": "Our own cup"}),
+        "change_flow_cup": (f"flow-cups/{cup.pk}/change-flow-cup/", {"name": "Cup", "standard": "D1200-4"}),
+        "retire_flow_cup": (f"flow-cups/{cup.pk}/retire-flow-cup/", {}),
+        "bring_back_flow_cup": (f"flow-cups/{old_cup.pk}/bring-back-flow-cup/", {}),
+        "calibrate_glass": (
+            f"glass/{glass.pk}/calibrate-glass/",
+            {
+                "scale": scale.pk,
+                "empty_g": amount("65.7", "g"),
+                "full_g": amount("165.3", "g"),
+                "temperature_c": 20,
+                "reading_ml": "0.1",
+            },
+        ),
+        "measure_offset": (
+            f"vessels/{vessel.pk}/measure-offset/",
+            # 5.33 and 16.21 L of cone at 10 and 28.5 cm (pail P20, by its formula), 0.2 L more in each
+            {
+                "low_cm": 10,
+                "low_g": amount("6.66", "kg"),
+                "high_cm": "28.5",
+                "high_g": amount("17.52", "kg"),
+                "temperature_c": 20,
+            },
+        ),
     }
 
 
@@ -195,6 +242,8 @@ def _shelf(tam: Any) -> dict[str, Act]:
     reading = readings.record_reading(fill=used, sg=Decimal("1.44"), by=by)
     stirred, took = care.stir(fill=used, by=by), care.log_use(fill=used, volume_l=Decimal("0.3"), by=by)
     tile = coating.record_tile(fill=used, seconds=Decimal(3), coat_g_per_cm2=Decimal("0.078"), by=by)
+    seen = {"kind": "clear layer", "sg": Decimal("1.44"), "clear_mm": Decimal(8), "minutes": Decimal(10)}
+    looked = settling.observe_settling(fill=used, by=by, **seen)
     label = factories.LabelFactory(fill=used)
     old_label = factories.LabelFactory(fill=reported)
     factories.LabelFactory(fill=reported)
@@ -216,6 +265,11 @@ def _shelf(tam: Any) -> dict[str, Act]:
         "record_reading": (f"{at}record-reading/", {"sg": "1.45", "depth_cm": "14.5"}),
         "report": (f"{at}report/", {"words": "blue specks"}),
         "record_tile": (f"{at}record-tile/", {"seconds": 3, "area_cm2": 82, "gain_g": amount("12.9", "g")}),
+        "observe_settling": (
+            f"{at}observe-settling/",
+            {"kind": "top sample", "minutes": 5, "sg": "1.44", "top_sg": "1.41", "note": "by the window"},
+        ),
+        "take_back_settling": (f"settlings/{looked.pk}/take-back-settling/", {"reason": "other jar"}),
         "take_back_tile": (f"tiles/{tile.pk}/take-back-tile/", {"reason": "other bucket"}),
         "empty_fill": (f"{at}empty-fill/", {"why": "to reclaim", "went": "waste"}),
         "water_off": (f"{at}water-off/", {"how": "decanted", "volume_l": amount(300, "mL")}),

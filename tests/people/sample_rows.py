@@ -8,6 +8,7 @@ from buckets import pictures
 from buckets.models import Fill, Photo, Report
 from buckets.operations import care, cups, readings, reports, rounds
 from buckets.operations.coating import record_tile
+from buckets.operations.settling import observe_settling
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
 from studio.people.operations.notices import tell
@@ -80,6 +81,8 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "scale": {"pk": factories.ScaleFactory().pk},
         "glass": {"pk": factories.GlassFactory().pk},
         "body": {"pk": factories.BodyFactory().pk},
+        "hydrometer": {"pk": factories.HydrometerFactory().pk},
+        "flow cup": {"pk": factories.FlowCupFactory().pk},
         "rule": {"name": "fill_limit_pct"},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
@@ -117,6 +120,8 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
     stirred = care.stir(fill=fill, by=by)
     used = care.log_use(fill=fill, volume_l=Decimal("0.3"), by=by)
     tile = record_tile(fill=fill, seconds=Decimal(3), coat_g_per_cm2=Decimal("0.08"), by=by)
+    seen = {"kind": "clear layer", "sg": Decimal("1.44"), "clear_mm": Decimal(8), "minutes": Decimal(10)}
+    looked = observe_settling(fill=fill, by=by, **seen)
     label = factories.LabelFactory(fill=fill)
     cup = cups.make_cup(fill=fill, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=by)
     reported = factories.FillFactory(vessel=factories.VesselFactory(code="B06"))
@@ -133,6 +138,8 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
         "api care": {"pk": stirred.pk},
         "bucket tile": {"code": fill.vessel.code, "pk": tile.pk},
         "tile": {"pk": tile.pk},
+        "bucket settling": {"code": fill.vessel.code, "pk": looked.pk},
+        "settling": {"pk": looked.pk},
         "api use": {"pk": used.pk},
         "api report": {"pk": _pk(report)},
         "fill number": {"number": fill.number},

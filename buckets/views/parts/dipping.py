@@ -4,12 +4,10 @@ from typing import Any
 
 from buckets.advice import newest_reading
 from buckets.calc.dip import DipCheck
-from buckets.coating import OneCoat, one_coat, tile_of
+from buckets.coating import EXTRA_ML, OneCoat, one_coat, tile_of
 from buckets.models import Fill
 from studio.calc.coating import pieces
 from studio.room.policy import Policy
-
-EXTRA_ML = 4.0  # a piece carries away besides its coat: drips and the dipper; common practice, no source
 
 
 def dipping(fill: Fill, dip: DipCheck, changed: bool, rules: Policy) -> dict[str, Any]:
