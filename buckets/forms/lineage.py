@@ -32,6 +32,19 @@ class SpareField(forms.ModelChoiceField):
             **kwargs,
         )
 
+    def to_python(self, value: Any) -> Any:
+        # One that has been emptied meanwhile is let through: the act names what became of it, and a form
+        # that is sent twice finds what its first sending did.
+        try:
+            return super().to_python(value)
+        except forms.ValidationError:
+            said = str(value)
+            known = said.isascii() and said.isdigit() and len(said) <= 18
+            gone = Fill.objects.select_related("vessel").filter(pk=int(said)).first() if known else None
+            if gone is None:
+                raise
+            return gone
+
     def label_from_instance(self, fill: Any) -> str:
         return f"{fill.vessel.code}, {fill.glaze}, {words.litres(fill.volume_l)}"
 

@@ -20,7 +20,7 @@ from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
-from studio.recipes.models import Version
+from studio.recipes.models import Recipe, Version
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,21 +33,27 @@ class Condition:
 
 def conditions(fill: Fill) -> list[Condition]:
     """What must be so, and whether it is: the recipe proven, the lots known, nothing untested beneath."""
-    batches = list(Batch.objects.filter(poured_into__fill=fill).select_related("version").order_by("pk"))
+    batches = list(
+        Batch.objects.filter(poured_into__fill=fill).select_related("version__recipe").order_by("pk")
+    )
     if not batches:
         return [Condition(met=False, words="It was poured from a batch made here: it was not.")]
     found = []
     for batch in batches:
-        found += [_approved(batch), _released_before(batch), _lots_known(batch)]
+        found += [_in_force(batch), _released_before(batch), _lots_known(batch)]
     before = [parent.parent_fill for parent in fill.parents.select_related("parent_fill__vessel")]
     found += [_was_in_use(old) for old in before if old is not None]
     return found
 
 
-def _approved(batch: Batch) -> Condition:
-    named = f"Version {batch.version.number} of {batch.copy['name']}"
-    met = batch.version.state == Version.State.APPROVED
-    return Condition(met=met, words=f"{named} is {'approved' if met else batch.version.state}.")
+def _in_force(batch: Batch) -> Condition:
+    version, recipe = batch.version, batch.version.recipe
+    named = f"Version {version.number} of {recipe.name}"
+    if recipe.state != Recipe.State.CURRENT:
+        return Condition(met=False, words=f"{recipe.name} is retired.")
+    if version.state != Version.State.APPROVED or recipe.current_id != version.pk:
+        return Condition(met=False, words=f"{named} is not the approved one in force any more.")
+    return Condition(met=True, words=f"{named} is approved and in force.")
 
 
 def _proven() -> QuerySet[Batch]:
@@ -88,7 +94,7 @@ def release_untiled(
 ) -> Fill:
     """A repeat batch goes into use before its tile is fired; the tile stays due and is said on the bucket.
 
-    Refused, naming what is missing, unless the version is approved and was released before, every lot was
+    Refused, naming what is missing, unless the version is in force and was released before, every lot was
     used in an earlier released batch, and what it was poured onto had been in use.
     """
     fill = opened(fill)

@@ -73,7 +73,8 @@ def _row(vessel: VesselRow, fill: FillRow | None, now: datetime, here: datetime,
     by_member = check.by == "member"
     sg, at = (fill.member_sg, fill.member_at) if by_member else (fill.check_sg, fill.check_at)
     shallow = bool(check.notes) and check.answer in FIT
-    line = _line(vessel, fill, check.answer, shallow, sg, at, _ago(at, here), _ago(fill.stirred_at, here))
+    times = tuple(_ago(moment, here) for moment in (at, fill.stirred_at, vessel.seen_at))
+    line = _line(vessel, fill, check.answer, shallow, sg, at, *times)
     return Row(vessel, fill, check.answer, line)
 
 
@@ -91,6 +92,7 @@ def _line(
     measured_at: datetime | None,
     measured: str,
     stirred: str,
+    seen: str,
 ) -> str:
     """One line of the list. The same facts make the same line, so most lines are made once a minute."""
     context = {
@@ -102,6 +104,7 @@ def _line(
         "measured_at": measured_at,
         "measured": measured,
         "stirred": stirred,
+        "seen": seen,
         "depth_cm": _depth_cm(vessel, fill.volume_l),
     }
     return render_to_string("buckets/_shelf_line.html", context)
