@@ -26,8 +26,10 @@ from studio.people.models import Member, SignOff
 from studio.people.operations.pins import set_pin
 from studio.recipes.models import Line, Version
 from studio.recipes.operations.recipes import TypedLine, add_recipe, approve_version
-from studio.room.models import Body, Glass, Scale, Vessel
+from studio.room.models import Body, FlowCup, Glass, Hydrometer, Scale, Vessel
 from studio.room.operations.bodies import add_body
+from studio.room.operations.flow_cups import add_flow_cup
+from studio.room.operations.hydrometers import add_hydrometer
 from studio.room.operations.instruments import add_glass, add_scale
 from studio.room.operations.vessels import add_vessel
 
@@ -160,6 +162,35 @@ class GlassFactory(ActFactory):
     volume_ml = "100"
     tolerance_ml = "0.50"
     empty_g = "65.7"
+
+
+def _hydrometer(**said: Any) -> Hydrometer:
+    return Hydrometer.objects.filter(name=said["name"]).first() or add_hydrometer(**said)
+
+
+class HydrometerFactory(ActFactory):
+    """A glass one from 1.400 to 1.600 in steps of 0.002, made for 20 C; invented."""
+
+    class Meta:
+        model = _hydrometer
+
+    name = "Long hydrometer"
+    shows = "SG"
+    division = Decimal("0.002")
+
+
+def _flow_cup(**said: Any) -> FlowCup:
+    return FlowCup.objects.filter(name=said["name"]).first() or add_flow_cup(**said)
+
+
+class FlowCupFactory(ActFactory):
+    """A cup of ISO 2431 with a 4 mm hole; its name is invented."""
+
+    class Meta:
+        model = _flow_cup
+
+    name = "The 4 mm cup"
+    standard = "ISO2431-4"
 
 
 def _body(**said: Any) -> Body:

@@ -31,6 +31,7 @@ class Policy:
     yield_low_pct: Decimal = Decimal(95)
     yield_high_pct: Decimal = Decimal(102)
     repeatability: Decimal = Decimal("0.01")
+    calibration_days: Decimal = Decimal(365)
     bed_solids_pct: Decimal = Decimal(
         30
     )  # 30 flocculated to 50 dispersed: the loose bed promises least water
@@ -61,6 +62,7 @@ WORDS: dict[str, tuple[str, str]] = {
     "load_margin_g": ("Keep free on the scale for the pot and the last scoop", "g"),
     "yield_low_pct": ("Ask about a yield under", "%"),
     "yield_high_pct": ("Ask about a yield over", "%"),
+    "calibration_days": ("A glass is weighed with water again after", "days"),
     "repeatability": ("Two readings of one stir agree within", "SG"),
     "bed_solids_pct": ("Powder in the bed that settles overnight", "% of the bed's volume"),
     "answer_within_days": ("Answer a report within", "days"),

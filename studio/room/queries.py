@@ -1,13 +1,14 @@
 """What is asked of the room."""
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
 from studio.room.calc.vessels import fill_limit_l
-from studio.room.models import PolicyChange, Vessel
+from studio.room.models import Glass, PolicyChange, Vessel
 from studio.room.operations.policy import bounds_of
-from studio.room.policy import WORDS, Policy
+from studio.room.policy import WORDS, Policy, in_force
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,3 +56,13 @@ def rules(policy: Policy) -> list[Rule]:
 def changes_of(name: str) -> QuerySet[PolicyChange]:
     """The changes of one rule, the newest first."""
     return PolicyChange.objects.filter(name=name).select_related("by").order_by("-id")
+
+
+def glasses_due(now: datetime, policy: Policy | None = None) -> list[Glass]:
+    """Glass that was weighed with water once and should be again: the longest overdue first.
+
+    What was never weighed keeps its maker's volume and tolerance, and is not due.
+    """
+    days = float((policy or in_force()).calibration_days)
+    old = Glass.objects.filter(retired_at=None, calibrated_at__lte=now - timedelta(days=days))
+    return list(old.order_by("calibrated_at"))

@@ -61,7 +61,7 @@ class GlassOut(RowOut):
 
     class Meta:
         model = Glass
-        fields = ("id", "name", "kind", "volume_ml", "tolerance_ml", "empty_g", "retired_at")
+        fields = ("id", "name", "kind", "volume_ml", "tolerance_ml", "empty_g", "calibrated_at", "retired_at")
 
 
 class RuleOut(serializers.Serializer):

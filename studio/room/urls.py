@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.room.views import bodies, instruments, room, rules, vessels
+from studio.room.views import bodies, gauges, instruments, room, rules, vessels
 
 urlpatterns = [
     path("", room.room, name="room"),
@@ -8,6 +8,7 @@ urlpatterns = [
     path("vessels/litres/", vessels.vessel_litres, name="vessel-litres"),
     path("vessels/<slug:code>/", vessels.vessel, name="vessel"),
     path("vessels/<slug:code>/change/", vessels.change_vessel, name="change-vessel"),
+    path("vessels/<slug:code>/offset/", gauges.measure_offset, name="measure-offset"),
     path("vessels/<slug:code>/move/", vessels.move_vessel, name="move-vessel"),
     path("vessels/<slug:code>/put-away/", vessels.put_away_vessel, name="put-away-vessel"),
     path("vessels/<slug:code>/bring-back/", vessels.bring_back_vessel, name="bring-back-vessel"),
@@ -21,6 +22,18 @@ urlpatterns = [
     path("glass/<int:pk>/change/", instruments.change_glass, name="change-glass"),
     path("glass/<int:pk>/retire/", instruments.retire_glass, name="retire-glass"),
     path("glass/<int:pk>/bring-back/", instruments.bring_back_glass, name="bring-back-glass"),
+    path("glass/<int:pk>/calibrate/", gauges.calibrate_glass, name="calibrate-glass"),
+    path("pairs/", gauges.pairs, name="pairs"),
+    path("hydrometers/add/", gauges.add_hydrometer, name="add-hydrometer"),
+    path("hydrometers/<int:pk>/", gauges.hydrometer, name="hydrometer"),
+    path("hydrometers/<int:pk>/change/", gauges.change_hydrometer, name="change-hydrometer"),
+    path("hydrometers/<int:pk>/retire/", gauges.retire_hydrometer, name="retire-hydrometer"),
+    path("hydrometers/<int:pk>/bring-back/", gauges.bring_back_hydrometer, name="bring-back-hydrometer"),
+    path("flow-cups/add/", gauges.add_flow_cup, name="add-flow-cup"),
+    path("flow-cups/<int:pk>/", gauges.flow_cup, name="flow-cup"),
+    path("flow-cups/<int:pk>/change/", gauges.change_flow_cup, name="change-flow-cup"),
+    path("flow-cups/<int:pk>/retire/", gauges.retire_flow_cup, name="retire-flow-cup"),
+    path("flow-cups/<int:pk>/bring-back/", gauges.bring_back_flow_cup, name="bring-back-flow-cup"),
     path("bodies/add/", bodies.add_body, name="add-body"),
     path("bodies/<int:pk>/", bodies.body, name="body"),
     path("bodies/<int:pk>/change/", bodies.change_body, name="change-body"),

@@ -119,6 +119,8 @@ def change_glass(
     glass = Glass.objects.select_for_update().get(pk=glass.pk)
     _refuse_volumes(volume_ml, tolerance_ml)
     glass.name = free_name(Glass, name, but=glass.pk)
+    if (glass.volume_ml, glass.tolerance_ml) != (volume_ml, tolerance_ml):
+        glass.calibrated_at = None  # typed from now on, no longer found with water
     glass.kind, glass.volume_ml, glass.tolerance_ml = kind, volume_ml, tolerance_ml
     glass.empty_g = empty_g
     return saved(glass)

@@ -52,6 +52,7 @@ BOUNDS: dict[str, Bounds] = {
     "load_margin_g": _between("0", "5000", 1),
     "yield_low_pct": _between("50", "100", 1),
     "yield_high_pct": _between("100", "150", 1),
+    "calibration_days": _between("30", "3650"),
     "repeatability": _between("0.001", "0.1", 4),
     "bed_solids_pct": _between("20", "60", 1),
     "answer_within_days": _between("1", "60"),

@@ -1,10 +1,12 @@
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 
 from studio.pages import act_page, bound
 from studio.people import rights
 from studio.people.acts import story
 from studio.people.doors import needs
+from studio.room import queries
 from studio.room.forms.instruments import GlassForm, ScaleForm
 from studio.room.forms.kept import PlainForm
 from studio.room.models import Glass, Scale
@@ -19,7 +21,7 @@ def _to(row):
 
 
 def _page(request, template, **row):
-    thing = next(iter(row.values()))
+    thing = next(iter(row.values()))  # the first is what the page is about
     context = {**row, "story": story(thing)[:40], "may_change": request.user.may(rights.ROOM)}
     return render(request, template, context)
 
@@ -33,7 +35,14 @@ def scale(request, pk):
 @needs(rights.SEE)
 def glass(request, pk):
     """One flask or cylinder: volume, tolerance, and its story."""
-    return _page(request, "room/glass.html", glass=get_object_or_404(Glass, pk=pk))
+    row = get_object_or_404(Glass, pk=pk)
+    return _page(
+        request,
+        "room/glass.html",
+        glass=row,
+        due=row in queries.glasses_due(timezone.now()),
+        calibrations=list(row.calibrations.select_related("scale", "by")[:10]),
+    )
 
 
 def _new(request, form_class, do, template):

@@ -3,7 +3,7 @@ from django.shortcuts import render
 from studio.people import rights
 from studio.people.doors import needs
 from studio.room import queries, steps
-from studio.room.models import Body, Glass, Scale, Vessel
+from studio.room.models import Body, FlowCup, Glass, Hydrometer, Scale, Vessel
 from studio.room.policy import in_force
 
 
@@ -26,6 +26,8 @@ def room(request):
             "limit_pct": policy.fill_limit_pct,
             "scales": sorted(Scale.objects.all(), key=lambda scale: scale.retired_at is not None),
             "glasses": sorted(Glass.objects.all(), key=lambda glass: glass.retired_at is not None),
+            "floats": sorted(Hydrometer.objects.all(), key=lambda row: row.retired_at is not None),
+            "cups": sorted(FlowCup.objects.all(), key=lambda row: row.retired_at is not None),
             "bodies": sorted(Body.objects.all(), key=lambda body: body.retired_at is not None),
             "rules": queries.rules(policy),
             "may_change": request.user.may(rights.ROOM),
