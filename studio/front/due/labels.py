@@ -1,0 +1,48 @@
+"""Labels that wait for somebody, or that should not be about any more."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from django.db.models import OuterRef, Subquery
+from django.urls import reverse
+
+from safety.models import Label
+from safety.operations.labels import expired, old_ones_about
+from studio.front.due.line import Due
+from studio.room.models import Vessel
+from studio.room.policy import Policy
+
+WITHIN = timedelta(minutes=10)  # two scans this close are two places, not one bucket relabelled
+
+
+def labels(now: datetime, rules: Policy) -> Iterator[Due]:
+    """Printed, and not scanned on their bucket yet: one query."""
+    for label in Label.objects.filter(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)[:20]:
+        late = expired(label, now, rules)
+        yield Due(
+            urgency=5 if late else 7,
+            icon="label",
+            what=f"Label {label.serial} for {label.vessel_code}: "
+            + ("expired, it was never scanned on the bucket" if late else "printed, not on the bucket yet"),
+            why="Print a new one, stick it on, scan it there."
+            if late
+            else "Stick it on, take the old one off, scan it there.",
+            address=reverse("label", args=[label.serial]),
+        )
+
+
+def old_labels() -> Iterator[Due]:
+    """Void labels that are still about: two of one bucket, scanned within minutes, are two places."""
+    vessel = Vessel.objects.filter(code=OuterRef("vessel_code"))
+    for label in old_ones_about().annotate(other_seen_at=Subquery(vessel.values("seen_at")[:1])):
+        other = label.other_seen_at
+        both = other is not None and label.seen_at is not None and abs(other - label.seen_at) <= WITHIN
+        yield Due(
+            urgency=2,
+            icon="label",
+            what=f"Old label {label.serial} of {label.vessel_code} was scanned"
+            + (", and the one in force within minutes" if both else ""),
+            why=("Two places may bear its name. " if both else "It is still on a bucket. ")
+            + f"Void: {label.void_reason}. Take it off, and look what it was on.",
+            address=reverse("label", args=[label.serial]),
+        )

@@ -1,0 +1,119 @@
+"""Small things that wait, of four kinds, asked of the database in one go: it is the asking that costs."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from django.db.models import BigIntegerField, CharField, Count, DateTimeField, F, QuerySet, Value
+from django.db.models.functions import Cast
+from django.urls import reverse
+from django.utils import timezone
+
+from buckets.models import Round
+from studio import words
+from studio.front.due.line import Due
+from studio.materials.models import Lot
+from studio.recipes.models import Version
+from studio.room.models import Glass
+from studio.room.policy import Policy
+
+MOST = 20  # of each kind
+
+
+class _Row(NamedTuple):
+    """What all four have: which row, its name, a word more, a whole number, a moment."""
+
+    kind: str
+    ref: str
+    name: str
+    more: str
+    count: int | None
+    at: datetime | None
+
+
+def several(now: datetime, rules: Policy) -> Iterator[Due]:
+    """Rounds under way, lots in quarantine, drafts to approve, glass to weigh with water: one query."""
+    parts = [_rounds(), _lots(), _drafts(), _glass(now, rules)]
+    for row in parts[0].union(*parts[1:], all=True):
+        yield SAYS[row[0]](_Row(*row))
+
+
+def _asked(rows: QuerySet[Any], kind: str, **columns: Any) -> QuerySet[Any]:
+    """The first rows of one kind, in the columns that all kinds share."""
+    texts = {name: Cast(columns[name], CharField(max_length=250)) for name in ("ref", "name", "more")}
+    given = {
+        "due_kind": Value(kind, CharField(max_length=250)),
+        **{f"due_{name}": text for name, text in texts.items()},
+        "due_count": Cast(columns.get("count", Value(None)), BigIntegerField()),
+        "due_at": Cast(columns.get("at", Value(None)), DateTimeField()),
+    }
+    first = rows.model.objects.filter(pk__in=rows.values("pk")[:MOST]).order_by()
+    return first.annotate(**given).values_list(*given)
+
+
+def _rounds() -> QuerySet[Any]:
+    rows = Round.objects.filter(ended_at=None).order_by("-id")
+    return _asked(rows, "round", ref=F("pk"), name=F("kind"), more=F("by__name"), count=Count("stops"))
+
+
+def _lots() -> QuerySet[Any]:
+    rows = Lot.objects.filter(state=Lot.State.QUARANTINE, on_hand_g__gt=0)
+    return _asked(rows, "lot", ref=F("code"), name=F("material__name"), more=F("note"), count=F("on_hand_g"))
+
+
+def _drafts() -> QuerySet[Any]:
+    rows = Version.objects.filter(state=Version.State.DRAFT)
+    more, count = F("made_by__name"), F("number")
+    return _asked(rows, "draft", ref=F("recipe_id"), name=F("recipe__name"), more=more, count=count)
+
+
+def _glass(now: datetime, rules: Policy) -> QuerySet[Any]:
+    old = now - timedelta(days=float(rules.calibration_days))
+    rows = Glass.objects.filter(retired_at=None, calibrated_at__lte=old).order_by("calibrated_at")
+    return _asked(rows, "glass", ref=F("pk"), name=F("name"), more=Value(""), at=F("calibrated_at"))
+
+
+def _round(row: _Row) -> Due:
+    return Due(
+        urgency=2,
+        icon="clock",
+        what=f"{row.name.capitalize()} round: {row.count} bucket{'' if row.count == 1 else 's'} done",
+        why=f"Begun by {row.more}. Go on where it was left.",
+        address=reverse("round", args=[row.ref]),
+    )
+
+
+def _lot(row: _Row) -> Due:
+    on_hand = words.mass(Decimal(row.count or 0).scaleb(-3))
+    return Due(
+        urgency=6,
+        icon="powder",
+        what=f"Lot {row.ref}, {row.name}: in quarantine",
+        why=f"{on_hand} cannot be weighed until it is released. {row.more}".strip(),
+        address=reverse("lot", args=[row.ref]),
+    )
+
+
+def _draft(row: _Row) -> Due:
+    return Due(
+        urgency=6,
+        icon="page",
+        what=f"{row.name}, version {row.count}: draft",
+        why=f"Made by {row.more}; another technician approves it.",
+        address=reverse("recipe", args=[row.ref]),
+    )
+
+
+def _flask(row: _Row) -> Due:
+    since = f"on {timezone.localdate(row.at).isoformat()}" if row.at else "long ago"
+    return Due(
+        urgency=6,
+        icon="cylinder",
+        what=f"{row.name}: weigh it with water again",
+        why=f"Its volume was last found {since}; bumps and wear change it.",
+        address=reverse("calibrate-glass", args=[row.ref]),
+    )
+
+
+SAYS = {"round": _round, "lot": _lot, "draft": _draft, "glass": _flask}
