@@ -142,6 +142,7 @@ class Story:
 
     events: list[Event]
     readings: list[ReadingRow]
+    care: list[CareRow]
     reports: list[Report]
 
 
@@ -151,7 +152,8 @@ def story_of(fill: Fill, reader: Member | None, *, names: bool = True) -> Story:
     reports = REPORTS.rows(fill=fill.pk)
     teller = _Teller(fill, reader, names)
     told: list[tuple[datetime, int, Any]] = [(row.at, row.id, row) for row in readings]
-    told += [(row.at, row.id, row) for row in (CareRow(*row) for row in CARE.rows(fill=fill.pk))]
+    care = [CareRow(*row) for row in CARE.rows(fill=fill.pk)]
+    told += [(row.at, row.id, row) for row in care]
     told += [(row.at, row.id, row) for row in (UseRow(*row) for row in USES.rows(fill=fill.pk))]
     events = [event for row in reports for event in teller.of_report(row)]
     events += [teller.of_entry(EntryRow(*row)) for row in ENTRIES.rows(fill=fill.pk)]
@@ -159,7 +161,7 @@ def story_of(fill: Fill, reader: Member | None, *, names: bool = True) -> Story:
     told.sort(key=itemgetter(0, 1), reverse=True)
     # Words are found for what is shown only.
     newest = [teller.of(row) for _, _, row in told[:LENGTH]]
-    return Story(events=newest, readings=readings, reports=reports)
+    return Story(events=newest, readings=readings, care=care, reports=reports)
 
 
 class _Teller:
@@ -216,7 +218,7 @@ class _Teller:
     def of_entry(self, row: EntryRow) -> Event:
         said = row.content
         at = parse_datetime(said.get("at") or "") or row.at
-        more = said.get("reason") or said.get("decision") or said.get("why") or ""
+        more = said.get("reason") or said.get("decision") or said.get("why") or _of_tile(row) or ""
         return Event(at=at, order=row.id, words=row.act.capitalize(), by=self.who(row.by), more=str(more))
 
     def _event(self, row: Any, said: str, *, more: str = "", mark: str = "", take_back: str = "") -> Event:
@@ -238,6 +240,12 @@ class _Teller:
             return True
         own = self.may_own and self.reader is not None and row.by_id == self.reader.pk
         return own and timezone.localdate(row.entered_at) == self.today
+
+
+def _of_tile(row: EntryRow) -> str:
+    """What a tile was dipped for; nothing for any other act."""
+    seconds = row.content.get("seconds") if row.act == "tile recorded" else None
+    return f"dipped for {words.number(Decimal(seconds), 1, least=0)}\u00a0s" if seconds else ""
 
 
 def _reading_words(sg: Decimal | None, u_sg: Decimal | None, volume_l: Decimal | None) -> str:

@@ -62,8 +62,8 @@ class TileForm(RawMixin, FillForm):
         label="Seconds of the second tile", unit="s", above=0, maximum=600, places=1, required=False
     )
     gain_2_g = _grams("Second tile, heavier at once by")
-    dry_2_g = _grams("or heavier once dry by")
-    coat_2_g_per_cm2 = _coat("or its coat")
+    dry_2_g = _grams("Second tile, or heavier once dry by")
+    coat_2_g_per_cm2 = _coat("Second tile, or its coat")
     target_g_per_cm2 = _coat(
         "The coat this glaze wants", help_text="Left empty: what the first tile got was right."
     )
@@ -255,7 +255,13 @@ class DragOutForm(ShapeFields, Asking):
     before_g = _grams("One piece before")
     after_g = _grams("At once after")
     seconds = NumberField(
-        label="Seconds in the glaze", unit="s", above=0, maximum=600, places=1, required=False
+        label="Seconds in the glaze",
+        help_text="Only to keep it as a tile.",
+        unit="s",
+        above=0,
+        maximum=600,
+        places=1,
+        required=False,
     )
     coat_g_per_cm2 = _coat("or its coat", help_text="Left empty: the coat this glaze wants.")
 

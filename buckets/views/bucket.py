@@ -1,11 +1,10 @@
 """The bucket as met at its side: the answer first, then what may be done and what is known."""
 
-from datetime import datetime, timedelta
-from decimal import Decimal
+from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import DateTimeField, IntegerField
+from django.db.models import IntegerField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
@@ -16,12 +15,12 @@ from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
 from buckets.labels import cautions_of
-from buckets.models import Care, Fill, Parent, Reading
-from buckets.operations.standing import STANDS
+from buckets.models import Fill, Parent, Reading
 from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
-from buckets.story import Event, Story, story_of
+from buckets.story import Event, story_of
 from buckets.views.at import to_login, units_of
 from buckets.views.parts.dipping import dipping
+from buckets.views.parts.happened import happened_to
 from buckets.views.parts.lineage import label_and_cups
 from buckets.views.parts.needs import needs
 from buckets.views.parts.next_act import next_act
@@ -39,12 +38,6 @@ from studio.room.measuring import verdict_of
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
-MOST_WATERS = 20  # more lines than that say nothing any more
-WEEKS = timedelta(weeks=6)
-
-Points = tuple[tuple[datetime, float], ...]
-Waters = tuple[tuple[datetime, str], ...]
-
 
 @open_to_all
 def bucket(request: HttpRequest, code: str) -> HttpResponse:
@@ -59,7 +52,7 @@ def bucket(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _empty(request: HttpRequest, vessel: Vessel) -> HttpResponse:
-    last = vessel.fills.order_by("-emptied_at").first()
+    last = vessel.fills.select_related("write_off").order_by("-emptied_at").first()
     return render(
         request, "buckets/bucket_empty.html", {"vessel": vessel, "last": last, **_may(person(request))}
     )
@@ -92,9 +85,11 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "story": story.events,
         "story_lines": story_lines(story.events, timezone.localtime(now)),
         "reports": [report for report in story.reports if report.answered_at is None],
-        "weeks": _weeks(fill, _points(story, now), now),
+        "happened": happened_to(
+            fill, story, now, changed=change_of(fill).at is not None, units=units_of(request)
+        ),
         **label_and_cups(fill, now, rules),
-        "dipping": dipping(fill, check, change_of(fill).at is not None, rules),
+        "dipping": dipping(fill, check, change_of(fill).at is not None, now, rules),
         "names": names,
         "units": units_of(request),
         "rules": rules,
@@ -168,50 +163,6 @@ def _side(verdict: Any) -> str:
     return "too thick" if verdict.difference > 0 else "too thin"
 
 
-def _weeks(fill: Fill, points: Points, now: datetime) -> str:
-    """Six weeks of SG with the water that went in; nothing where there are not two readings to join."""
-    if len(points) < 2:
-        return ""
-    waters = _waters(fill, points[0][0])
-    return _drawn_weeks(
-        points, waters, fill.target_sg, fill.half_window, now.replace(second=0, microsecond=0)
-    )
-
-
-@lru_cache(maxsize=500)
-def _drawn_weeks(
-    points: Points, waters: Waters, target: Decimal | None, half: Decimal | None, minute: datetime
-) -> str:
-    """The drawing and its table: within a minute the same figures look the same."""
-    context = {"points": points, "waters": waters, "target": target, "half": half}
-    return render_to_string("buckets/_weeks.html", context)
-
-
-def _points(story: Story, now: datetime) -> Points:
-    """Standing readings of the last six weeks, oldest first."""
-    since = now - WEEKS
-    return tuple(
-        (row.at, float(row.sg))
-        for row in reversed(story.readings)
-        if row.sg is not None and row.at >= since and row.undone is None
-    )
-
-
-def _waters(fill: Fill, since: datetime) -> Waters:
-    """Water that went in since then, oldest first, in words for beside the line."""
-    rows = WATERS.rows(fill=fill.pk, since=since)
-    return tuple((at, f"water {words.litres(volume_l)}") for at, volume_l in rows)
-
-
-WATERS = Prepared(
-    lambda fill, since: (
-        Care.objects.filter(STANDS, fill=fill, kind=Care.Kind.WATER_IN, at__gte=since)
-        .order_by("at", "id")
-        .values_list("at", "volume_l")[:MOST_WATERS]
-    ),
-    fill=IntegerField(),
-    since=DateTimeField(),
-)
 PARENTS = Prepared(
     lambda fill: (
         Parent.objects.filter(fill=fill)

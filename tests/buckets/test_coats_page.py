@@ -60,7 +60,10 @@ def test_the_bucket_says_about_how_long_to_dip_at_the_gravity_it_has_now(client,
     assert "About 2.9 s for one coat at SG 1.470, on Buff stoneware." in page
     for said in ("0.002408 g²/cm⁴/s at SG 1.460", "0.002524", "2.86 s", "Touch test first", "gum in it"):
         assert said in page
-    assert "The stir holds" not in page
+    stir(fill=peat, by=member, at=timezone.now() - timedelta(hours=1))
+    for then in (page, shown(client.get("/shelf/B09/"))):
+        assert "The stir holds" not in then
+        assert "Stir to the floor first." in then
     stir(fill=peat, by=member)
     assert re.search(r"The stir holds until (tomorrow )?\d\d:\d\d\.", shown(client.get("/shelf/B09/")))
 

@@ -197,7 +197,9 @@ def test_a_tile_through_its_page_and_back(client, technician):
     weighed = {"seconds": "3", "area_cm2": "82", "gain_g_0": "13,8", "gain_g_1": "g", "body": str(body.pk)}
     answer = send(client, fill, **weighed)
     assert (answer.status_code, answer.url) == (303, "/shelf/B09/")
-    assert "Tile kept: 3 s gave 0.0838 g/cm² at SG 1.460." in shown(client.get("/shelf/B09/"))
+    bucket = shown(client.get("/shelf/B09/"))
+    assert "Tile kept: 3 s gave 0.0838 g/cm² at SG 1.460." in bucket
+    assert "dipped for 3 s" in bucket
     tile = Tile.objects.get()
     assert (tile.body, "gain_g=13,8 g" in tile.raw) == (body, True)
     page = shown(client.get(reverse("coats", args=["B09"])))
@@ -206,6 +208,7 @@ def test_a_tile_through_its_page_and_back(client, technician):
     assert "counts" in page
     answer = client.post(back, {"key": str(uuid4()), "reason": "smudged"}, follow=True)
     assert "taken back" in shown(answer)
+    assert "smudged" in shown(answer)
     fill.refresh_from_db()
     assert fill.tile is None
 

@@ -1,5 +1,6 @@
 """What the bucket's page says about dipping: seconds for one coat, how long the stir holds, pieces left."""
 
+from datetime import datetime
 from typing import Any
 
 from buckets.advice import newest_reading
@@ -10,7 +11,7 @@ from studio.calc.coating import pieces
 from studio.room.policy import Policy
 
 
-def dipping(fill: Fill, dip: DipCheck, changed: bool, rules: Policy) -> dict[str, Any]:
+def dipping(fill: Fill, dip: DipCheck, changed: bool, now: datetime, rules: Policy) -> dict[str, Any]:
     """Facts for ``_dipping.html``, of a fill fetched ``with_tile``. No query of its own.
 
     ``changed``: something went in or came off after the reading, so it no longer says how thick it is.
@@ -18,11 +19,12 @@ def dipping(fill: Fill, dip: DipCheck, changed: bool, rules: Policy) -> dict[str
     reading = newest_reading(fill)
     found = one_coat(fill, tile_of(fill), reading.sg if reading else None, rules)
     one = found if isinstance(found, OneCoat) else None
+    until = dip.stirred_until
     return {
         "one": one,
         "why_not": found if isinstance(found, str) else "",
         "changed": changed,
-        "stirred_until": dip.stirred_until,
+        "stirred_until": until if until and until > now else None,
         "left": pieces_left(fill, one, float(rules.piece_area_cm2), rules) if one else None,
         "keep_cm": rules.keep_depth_cm,
         "piece_area_cm2": rules.piece_area_cm2,
