@@ -13,9 +13,9 @@ from studio.materials.models import Lot
 from studio.materials.operations import materials, stock
 from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
-from studio.room.operations import bodies, flow_cups, hydrometers, instruments, vessels
+from studio.room.operations import bodies, instruments, vessels
 from tests import factories
-from tests.api import bodies_of_reports
+from tests.api import bodies_of_measuring, bodies_of_reports
 from tests.api.asking import amount
 
 Act = tuple[str, dict[str, Any]]
@@ -37,6 +37,7 @@ def every_act() -> dict[str, Act]:
         **_making(boss),
         **_shelf(tam),
         **_lineage(tam),
+        **bodies_of_measuring.acts(),
         **bodies_of_reports.acts(boss),
     }
 
@@ -92,52 +93,6 @@ def _room() -> dict[str, Act]:
         "retire_glass": (f"glass/{glass.pk}/retire-glass/", {}),
         "bring_back_glass": (f"glass/{old_glass.pk}/bring-back-glass/", {}),
         "set_policy": ("rules/set-policy/", {"name": "fill_limit_pct", "value": 84}),
-    }
-
-
-def _gauges() -> dict[str, Act]:
-    by = factories.bram()
-    hydrometer, old = factories.HydrometerFactory(), factories.HydrometerFactory(name="Old one")
-    hydrometers.retire_hydrometer(hydrometer=old, by=by)
-    cup, old_cup = factories.FlowCupFactory(), factories.FlowCupFactory(name="Dented cup")
-    flow_cups.retire_flow_cup(flow_cup=old_cup, by=by)
-    glass, vessel = factories.GlassFactory(name="To calibrate"), factories.VesselFactory(code="B45")
-    scale = factories.ScaleFactory(name="For water", division_g="0.1", capacity_g="600")
-    on_stem = {"division": "0.5", "modulus": 145, "calibrated_at_c": "15.6", "water_reference_c": "15.6"}
-    float_ = {"name": "Short one", "shows": "baumé", **on_stem, "expansion_per_c": "0.000025"}
-    return {
-        "add_hydrometer": ("hydrometers/add-hydrometer/", float_),
-        "change_hydrometer": (
-            f"hydrometers/{hydrometer.pk}/change-hydrometer/",
-            {**float_, "name": "Long hydrometer"},
-        ),
-        "retire_hydrometer": (f"hydrometers/{hydrometer.pk}/retire-hydrometer/", {}),
-        "bring_back_hydrometer": (f"hydrometers/{old.pk}/bring-back-hydrometer/", {}),
-        "add_flow_cup": ("flow-cups/add-flow-cup/", {"name": "Our own cup"}),
-        "change_flow_cup": (f"flow-cups/{cup.pk}/change-flow-cup/", {"name": "Cup", "standard": "D1200-4"}),
-        "retire_flow_cup": (f"flow-cups/{cup.pk}/retire-flow-cup/", {}),
-        "bring_back_flow_cup": (f"flow-cups/{old_cup.pk}/bring-back-flow-cup/", {}),
-        "calibrate_glass": (
-            f"glass/{glass.pk}/calibrate-glass/",
-            {
-                "scale": scale.pk,
-                "empty_g": amount("65.7", "g"),
-                "full_g": amount("165.3", "g"),
-                "temperature_c": 20,
-                "reading_ml": "0.1",
-            },
-        ),
-        "measure_offset": (
-            f"vessels/{vessel.pk}/measure-offset/",
-            # 5.33 and 16.21 L of cone at 10 and 28.5 cm (pail P20, by its formula), 0.2 L more in each
-            {
-                "low_cm": 10,
-                "low_g": amount("6.66", "kg"),
-                "high_cm": "28.5",
-                "high_g": amount("17.52", "kg"),
-                "temperature_c": 20,
-            },
-        ),
     }
 
 
@@ -299,7 +254,7 @@ def _shelf(tam: Any) -> dict[str, Act]:
 
 
 def _lineage(tam: Any) -> dict[str, Act]:
-    by, version = factories.bram(), factories.VersionFactory(name="Linseed")
+    by, version = factories.bram(), factories.VersionFactory(name="Fen Grass")
 
     def fill() -> Any:
         row = factories.FillFactory(vessel=factories.VesselFactory(), recipe=version.recipe, volume_l="5")
