@@ -339,9 +339,10 @@ def _recovery(
 @needs("make")
 def begin_reclaim(request: HttpRequest) -> HttpResponse:
     """An empty bucket becomes the reclaim bucket."""
+    asked = request.GET.get("bucket", "")
     return act_page(
         request,
-        bound(request, caring.BeginReclaimForm),
+        bound(request, caring.BeginReclaimForm, initial={"vessel": asked}),
         reclaim.begin_reclaim,
         template="buckets/reclaim.html",
         then=bucket_url,
