@@ -244,8 +244,8 @@ def _unsieved(came: Origins) -> Evidence:
         return Evidence("unknown", "Not made here by batch, so its sieving is not on record.")
     steps = Step.objects.filter(STANDS, batch__in=batches, kind=Step.Kind.SIEVED, mesh__isnull=False)
     finest: dict[int, int] = {}
-    for batch, mesh in steps.order_by("mesh").values_list("batch", "mesh"):
-        finest[batch] = mesh
+    for pk, mesh in steps.order_by("mesh").values_list("batch", "mesh"):
+        finest[pk] = mesh or 0
     for batch in batches:
         wanted = batch.copy.get("sieve_mesh")
         if wanted and finest.get(batch.pk, 0) < int(wanted):

@@ -1,5 +1,6 @@
 """A bad lot, found late: every bucket with any share of it held in one act, and lifted again."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
@@ -80,7 +81,7 @@ def lift_all_of_lot(
 # --- inside
 
 
-def _locked(fills) -> list[Fill]:
+def _locked(fills: Iterable[int]) -> list[Fill]:
     """These fills, locked in the order of their numbers."""
     rows = Fill.objects.select_for_update(of=("self",)).select_related("vessel")
     return list(rows.filter(pk__in=list(fills)).order_by("pk"))
