@@ -431,6 +431,7 @@ SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
 # With a name chosen it opens what that person may, but for these.
 ASKED_EACH_TIME = {"approve-request", "approve-version", "release-lot", "lift-batch", "release-fill"}
 ASKED_EACH_TIME |= {"lift-hold", "answer-report", "clear-tint", "lift-all-of-lot", "logout"}
+ASKED_EACH_TIME |= {"release-untiled", "judge-tile"}
 ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token"} | {
     name for name, (_, post, _) in PEOPLE.items() if MANAGER in (post, PEOPLE[name][0])
 }
