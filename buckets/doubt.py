@@ -22,6 +22,8 @@ from studio.room.policy import Policy
 
 MONTH = timedelta(days=30)  # "worked last month"; common practice, no source
 MOST_USES = 200
+# A gravity inside its window is no evidence against these: it may not shorten the window of doubt.
+UNSEEN_BY_GRAVITY = (Report.Kind.SPECKS, Report.Kind.COLOUR, Report.Kind.SMELL)
 FINE = (Material.Role.COLOURANT, Material.Role.OPACIFIER)
 
 
@@ -30,10 +32,11 @@ FINE = (Material.Role.COLOURANT, Material.Role.OPACIFIER)
 
 @dataclass(frozen=True)
 class Good:
-    """Something that shows the fill was good at a moment."""
+    """Something that shows the fill was good at a moment; ``tells`` False: not of what was reported."""
 
     at: datetime
     what: str
+    tells: bool = True
 
 
 def goods(report: Report) -> list[Good]:
@@ -47,7 +50,8 @@ def goods(report: Report) -> list[Good]:
         found.append(Good(tile.at, "tile dipped"))
     reading = _good_reading(report)
     if reading:
-        found.append(Good(reading.at, f"reading {words.sg(reading.sg)} inside its window"))
+        what = f"reading {words.sg(reading.sg)} inside its window"
+        found.append(Good(reading.at, what, tells=report.kind not in UNSEEN_BY_GRAVITY))
     return sorted(found, key=lambda good: good.at, reverse=True)
 
 
@@ -121,12 +125,13 @@ class Doubt:
 
 
 def doubt_of(report: Report) -> Doubt:
-    """The window of doubt: from what the technician set, else from the newest evidence. Three queries.
+    """The window of doubt: from what the technician set, else from the newest evidence that tells.
 
     ``before`` holds the uses before it that lie within 7 days of the report.
     """
     found = goods(report)
-    good = Good(report.good_until, report.good_why or "as set") if report.good_until else found[0]
+    newest = next(good for good in found if good.tells)
+    good = Good(report.good_until, report.good_why or "as set") if report.good_until else newest
     since = min(good.at, report.at - TOLD_BACK)
     uses = Use.objects.filter(STANDS, fill=report.fill_id, at__gte=since, at__lte=report.at)
     rows = list(uses.select_related("by").order_by("-at", "-id")[:MOST_USES])

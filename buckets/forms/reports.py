@@ -79,14 +79,13 @@ class ReportPageForm(ReportForm):
     taken = PhotosField(
         label="Take a photo",
         help_text="Opens the camera on a phone.",
-        widget=Files(attrs={"accept": ACCEPTED, "capture": "environment"}),
+        widget=forms.FileInput(attrs={"accept": ACCEPTED, "capture": "environment"}),
     )
     chosen = PhotosField(
         label="Or choose photos",
         help_text=f"JPEG, PNG or WebP, up to {MOST_PHOTOS}, 10 MB each. Where it was taken is not kept.",
-        widget=Files(attrs={"accept": ACCEPTED}),
+        widget=Files(attrs={"accept": ACCEPTED, "multiple": True}),
     )
-    chosen.widget.attrs["multiple"] = True
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean() or {}

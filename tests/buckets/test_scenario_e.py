@@ -11,6 +11,7 @@ from buckets.calc.lineage import dry_shares
 from buckets.doubt import age_of, doubt_of, held_for, order_of
 from buckets.models import Report
 from buckets.operations.care import log_use
+from buckets.operations.readings import record_reading
 from buckets.operations.reports import answer_report, report, set_doubt
 from buckets.trace import origins, spread
 from buckets.worst import worst_in
@@ -81,6 +82,20 @@ def test_e3_the_window_of_doubt_and_what_was_used_in_it(told, now):
     assert (doubt.inside.count, doubt.inside.pieces) == (3, 7)
     assert (doubt.before.count, doubt.before.pieces) == (2, 3)
     assert [use.by.name for use in doubt.inside.rows] == ["Ilse", "Yusuf", "Ilse"]
+
+
+def test_a_gravity_inside_its_window_says_nothing_of_specks_and_does_not_shorten_the_doubt(
+    room, now, technician
+):
+    record_reading(fill=room["B04"], sg=D("1.43"), by=technician, at=scenario_e.moved("04-09 10:00", now))
+    specks, lumps = (
+        Report.objects.select_related("fill__vessel", "fill__tile", "fill__check_reading").get(
+            pk=report(fill=room["B04"], kind=kind, at=now).pk
+        )
+        for kind in ("specks", "lumps")
+    )
+    assert doubt_of(specks).good.what == "tile dipped"
+    assert doubt_of(lumps).good.what == "reading 1.430 inside its window"
 
 
 def test_e3_a_technician_moves_the_window(told, technician, now):
