@@ -24,11 +24,11 @@ from studio.room import policy
 class TileOut(RowOut):
     """A tile dipped and weighed; reverses names the one this one takes back."""
 
-    seconds = amount("s in the glaze", places=1)
+    seconds = amount("seconds in the glaze", places=1)
     area_cm2 = amount("cm², glazed", places=1, allow_null=True)
     dry_g = amount("g of dry glaze on it", allow_null=True)
     coat_g_per_cm2 = amount("g/cm², dry", places=4)
-    seconds_2 = amount("s, the second tile", places=1, allow_null=True)
+    seconds_2 = amount("seconds, the second tile", places=1, allow_null=True)
     coat_2_g_per_cm2 = amount("g/cm², the second tile", places=4, allow_null=True)
     target_g_per_cm2 = amount("g/cm², the coat this glaze wants", places=4, allow_null=True)
 
@@ -53,14 +53,14 @@ class WallOut(serializers.Serializer):
     verdict = serializers.ChoiceField(
         ["takes_and_dries", "builds_stays_damp", "will_not_build", "uncertain"], source="next.verdict"
     )
-    ratio_build = serializers.FloatField(source="next.ratio_build", help_text="no unit: room over filtrate")
-    ratio_dry = serializers.FloatField(source="next.ratio_dry", help_text="no unit: room over all its water")
+    build_ratio = serializers.FloatField(source="next.ratio_build", help_text="no unit, room over filtrate")
+    dry_ratio = serializers.FloatField(source="next.ratio_dry", help_text="no unit, room over all its water")
     largest_coat_g_per_cm2 = serializers.FloatField(
         source="next.largest_coat_g_per_cm2", help_text="g/cm² that would form now"
     )
-    damp_h = _told("h: the coat that is on, or this one when nothing is, stays damp from now")
-    least_wait_h = _told("h before the next coat, at the very least", source="least_h")
-    advised_wait_h = _told("h before the next coat, with 30 % margin", source="advised_h")
+    damp_h = _told("hours that the coat that is on, or this one when nothing is, stays damp from now")
+    least_wait_h = _told("hours before the next coat, at the very least", source="least_h")
+    advised_wait_h = _told("hours before the next coat, with 30 % margin", source="advised_h")
     no_wait_helps = serializers.BooleanField(
         source="too_small", help_text="even dried through the wall has no room for it"
     )
@@ -73,8 +73,8 @@ class DipTimeOut(serializers.Serializer):
     tile = serializers.IntegerField(allow_null=True, help_text="the tile it rests on")
     sg = _told("specific gravity, no unit, that the seconds are for")
     coat_g_per_cm2 = _told("g/cm² dry that they give")
-    seconds = _told("s on bare, dry bisque")
-    seconds_over = _told("s over the coat that is on; null when nothing is, or not known")
+    seconds = _told("seconds on bare, dry bisque")
+    seconds_over = _told("seconds over the coat that is on; null when nothing is, or not known")
     over = serializers.CharField(help_text="over what, or why that is not known")
     wall = WallOut(allow_null=True)
     wall_why = serializers.CharField(help_text="why the wall was not asked; empty when it was")

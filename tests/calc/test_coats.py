@@ -113,6 +113,23 @@ def test_a_thinner_coat_than_the_tiles_is_a_shorter_dip():
 
 
 @pytest.mark.parametrize(
+    ("tile", "wanted", "seconds", "raw_mm", "rho_s"),
+    [
+        (0.080, 0.080, 3.0, 0.59, 2.731),  # Gannet White
+        (0.078, 0.070, 2.4, 0.53, 2.649),  # Linseed
+        (0.072, 0.075, 3.3, 0.55, 2.725),  # Rockpool
+        (0.080, 0.070, 2.3, 0.52, 2.667),  # Slate Hour
+        (0.066, 0.060, 2.5, 0.46, 2.612),  # Plain Clear Six
+    ],
+)
+def test_the_tiles_of_the_demo_studio_give_its_seconds_and_thickness(tile, wanted, seconds, raw_mm, rho_s):
+    """demo_studio.md 2: every tile 3 s at its target."""
+    k = coat_k(t_s=3, coat_g_per_cm2=tile)
+    assert round(dip_seconds(k=k, coat_g_per_cm2=wanted), 1) == seconds
+    assert round(coat_water(coat_g_per_cm2=wanted, sg=1.4, rho_s=rho_s).thickness_mm, 2) == raw_mm
+
+
+@pytest.mark.parametrize(
     ("call", "words"),
     [
         (lambda: coat_k(t_s=0, coat_g_per_cm2=0.08), "t_s must be above 0"),
