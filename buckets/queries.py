@@ -16,6 +16,7 @@ from buckets.calc.dip_facts import THICKENS, THINS
 from buckets.coating import with_tile
 from buckets.models import Care, Fill, Reading
 from buckets.operations.standing import STANDS
+from buckets.repeats import counting, standing_first
 from safety.models import Label
 from studio.prepared import Prepared
 from studio.room.models import Vessel
@@ -40,8 +41,9 @@ __all__ = [
 ]
 
 READINGS = ("check_reading", "member_reading")
-# What a dip check needs of a reading. Whatever else is to count (the mean of repeats) comes joined here.
+# What a dip check needs of a reading, and of the one it repeats, with which it counts as a mean.
 READ = ("sg", "u_sg", "at", "volume_l")
+REPEATED = ("repeats__sg", "repeats__u_sg", "repeats__replaced_by")
 FLOW = ("seconds", "cup_id", "at")
 NO_FLOW = (None, None, None)
 CHANGED = ("change", "changed_at", "thinned_at", "thickened_at")
@@ -83,10 +85,16 @@ class FillRow(NamedTuple):
     check_u: Decimal | None
     check_at: datetime | None
     check_l: Decimal | None
+    check_first_sg: Decimal | None
+    check_first_u: Decimal | None
+    check_first_gone: int | None
     member_sg: Decimal | None
     member_u: Decimal | None
     member_at: datetime | None
     member_l: Decimal | None
+    member_first_sg: Decimal | None
+    member_first_u: Decimal | None
+    member_first_gone: int | None
     flow_s: Decimal | None
     flow_cup: int | None
     flow_at: datetime | None
@@ -131,6 +139,7 @@ def with_standing(fills: QuerySet[Fill]) -> QuerySet[Fill]:
     something last thinned or thickened it; None: not since.
     """
     joined = ("vessel", "stirred_by", "flow", "flow_reference", *READINGS)
+    joined += tuple(f"{reading}__repeats__replaced_by" for reading in READINGS)
     fills = fills.select_related(*joined).annotate(
         measured_at=Coalesce("check_reading__at", "member_reading__at")
     )
@@ -163,7 +172,7 @@ def materials_in(fills: Iterable[int]) -> dict[int, str]:
 
 def _listed_fills() -> QuerySet[Any]:
     plain = (name for name in FillRow._fields[:15])
-    read = (f"{reading}__{name}" for reading in READINGS for name in READ)
+    read = (f"{reading}__{name}" for reading in READINGS for name in READ + REPEATED)
     flow = (f"flow__{name}" for name in FLOW)
     return (
         open_fills()
@@ -203,7 +212,7 @@ def _fill_in(code: str) -> QuerySet[Fill]:
     label = Label.objects.filter(
         on_kind=Fill._meta.label_lower, on_id=OuterRef("pk"), purpose=Label.Purpose.BUCKET
     ).exclude(state=Label.State.VOID)
-    readings = (f"{reading}__{row}" for reading in READINGS for row in ("by", "glass", "scale"))
+    readings = (f"{reading}__{row}" for reading in READINGS for row in ("by", "glass", "scale", "hydrometer"))
     return (
         with_tile(open_fills())
         .select_related("recipe", "version", *readings)
@@ -224,7 +233,7 @@ FILL_IN = Prepared(_fill_in, code=CharField())
 def dip_check_of(fill: Fill, now: datetime, policy: Policy) -> DipCheck:
     """May one dip into this fill at ``now``? Computed from what the fill carries, never stored."""
     technician, member = (
-        None if reading is None else _as_read(*(getattr(reading, name) for name in READ))
+        None if reading is None else _as_read(*_read_of(reading), within=policy.repeatability)
         for reading in (fill.check_reading, fill.member_reading)
     )
     flow, reference = fill.flow, fill.flow_reference
@@ -238,8 +247,13 @@ def dip_check_of(fill: Fill, now: datetime, policy: Policy) -> DipCheck:
 
 def dip_check_of_row(fill: FillRow, depth_cm: float | None, now: datetime, policy: Policy) -> DipCheck:
     """The same for a fill as the shelf reads it."""
-    technician = _as_read(fill.check_sg, fill.check_u, fill.check_at, fill.check_l)
-    member = _as_read(fill.member_sg, fill.member_u, fill.member_at, fill.member_l)
+    within = policy.repeatability
+    check = (fill.check_sg, fill.check_u, fill.check_at, fill.check_l)
+    first = (fill.check_first_sg, fill.check_first_u, fill.check_first_gone)
+    technician = _as_read(*check, *first, within=within)
+    theirs = (fill.member_sg, fill.member_u, fill.member_at, fill.member_l)
+    first = (fill.member_first_sg, fill.member_first_u, fill.member_first_gone)
+    member = _as_read(*theirs, *first, within=within)
     flow = _as_flow(fill.flow_s, fill.flow_cup, fill.flow_at, fill.reference_s, fill.reference_cup)
     done = Changed(fill.change, fill.changed_at, fill.thinned_at, fill.thickened_at)
     return _check(fill, technician, member, flow, done, depth_cm, now, policy)
@@ -301,13 +315,30 @@ def shown_reading(fill: Fill, check: DipCheck) -> Reading | None:
     return fill.member_reading if check.by == "member" else fill.check_reading
 
 
+def _read_of(reading: Reading) -> tuple[Any, ...]:
+    """The columns of ``READ`` and ``REPEATED``; the one repeated only if it stands."""
+    first = standing_first(reading)
+    repeated = (first.sg, first.u_sg, None) if first else (None, None, None)
+    return (*(getattr(reading, name) for name in READ), *repeated)
+
+
 def _as_read(
-    sg: Decimal | None, u_sg: Decimal | None, at: datetime | None, volume_l: Decimal | None
+    sg: Decimal | None,
+    u_sg: Decimal | None,
+    at: datetime | None,
+    volume_l: Decimal | None,
+    first_sg: Decimal | None,
+    first_u: Decimal | None,
+    first_gone: int | None,
+    *,
+    within: Decimal,
 ) -> SgReading | None:
+    """A reading as the dip check takes it: its mean with a standing one it repeats, where they agree."""
     if sg is None or at is None:
         return None
-    u = U_UNKNOWN if u_sg is None else float(u_sg)
-    return SgReading(sg=float(sg), u=u, at=at, volume_l=_number(volume_l))
+    counts = counting(sg, u_sg, None if first_gone else first_sg, first_u, within)
+    u = U_UNKNOWN if counts.u_sg is None else float(counts.u_sg)
+    return SgReading(sg=float(counts.sg), u=u, at=at, volume_l=_number(volume_l))
 
 
 def _as_flow(

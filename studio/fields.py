@@ -269,6 +269,9 @@ def _let_speak(kind: type[ActForm]) -> None:
     speak(kind.base_fields.values())  # type: ignore[attr-defined]
 
 
+YOURS = ", as you meant the last time"
+
+
 class SgFormMixin(forms.Form):
     """A specific gravity typed somehow: doubtful numbers are offered as candidates to pick from.
 
@@ -281,13 +284,15 @@ class SgFormMixin(forms.Form):
         label="Which did you mean?", required=False, max_length=12, widget=forms.HiddenInput
     )
     candidates: list[Candidate] = []
+    picked: Candidate | None = None
+    theirs = ""  # the unit this person meant the last time: offered first, still to be picked
 
     def clean(self):
         cleaned = super().clean()
         text = cleaned.get("sg")
         if isinstance(text, str) and text:
             try:
-                self.candidates = sg_candidates(text)
+                self.candidates = sg_candidates(text, theirs=self.theirs)
                 cleaned["sg"] = self._picked(cleaned.get("sg_pick") or "")
             except TypedProblem as problem:
                 self.add_error("sg", str(problem))
@@ -299,13 +304,14 @@ class SgFormMixin(forms.Form):
             return self.candidates[0].sg.quantize(Decimal("0.0001"))
         for candidate in self.candidates:
             if pick == str(candidate.sg):
+                self.picked = candidate
                 return candidate.sg.quantize(Decimal("0.0001"))
         if not self.candidates:
             raise TypedProblem(
                 "A glaze has a specific gravity between 1.00 and 2.20. What does the scale say?"
             )
         # The widget changes, not the field: the form has bound the field to its data already.
-        choices = [(str(c.sg), f"{c.sg} – {c.how}") for c in self.candidates]
+        choices = [(str(c.sg), f"{c.sg} – {c.how}{YOURS if c.theirs else ''}") for c in self.candidates]
         self.fields["sg_pick"].widget = forms.RadioSelect(choices=choices)
         raise TypedProblem(
             "That can be read in more than one way. Pick what you meant; nothing is saved yet."

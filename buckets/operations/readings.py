@@ -6,8 +6,10 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from buckets.models import Fill, Reading
-from buckets.operations.standing import litres, moment, opened, refuse_taking_back, restate
+from buckets.models import Care, Fill, Reading
+from buckets.operations.measured import Told, columns
+from buckets.operations.standing import STANDS, litres, moment, opened, refuse_taking_back, restate
+from buckets.repeats import SAME_STIR
 from studio import words
 from studio.errors import Refused
 from studio.people import rights
@@ -15,11 +17,11 @@ from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member, SignOff
 from studio.people.models.members import Role
-from studio.room.measuring import Measured, weighed
-from studio.room.models import Glass, Scale
+from studio.quantities import rounded
+from studio.room.calc.filling import litres_by_weight
+from studio.room.models import Glass, Hydrometer, Scale
 
 SG_HIGHEST = Decimal("2.2")  # no glaze slurry is denser; common practice, no source
-TARE_APART = Decimal("0.02")  # a glass that weighs this share more or less is another one, or not clean
 
 
 @act("reading recorded", about="fill")
@@ -27,52 +29,68 @@ def record_reading(
     *,
     fill: Fill,
     by: Member,
+    way: str = "",
     sg: Decimal | None = None,
     u_sg: Decimal | None = None,
     gross_g: Decimal | None = None,
     tare_g: Decimal | None = None,
+    water_g: Decimal | None = None,
     glass: Glass | None = None,
     scale: Scale | None = None,
     tare_checked: bool = False,
+    as_read: Decimal | None = None,
+    modulus: Decimal | None = None,
+    hydrometer: Hydrometer | None = None,
     temperature_c: Decimal | None = None,
     depth_cm: Decimal | None = None,
     volume_l: Decimal | None = None,
+    bucket_g: Decimal | None = None,
+    repeats: Reading | None = None,
     note: str = "",
     raw: str = "",
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Reading:
-    """Add a reading: a known volume weighed (grams, glass, scale) or an SG typed, with the level if read.
+    """Add a reading, measured in one of the ways of ``Reading.Method``, with the level if it was read.
 
-    Weights given, the SG and its standard uncertainty come from them; a typed SG keeps ``u_sg`` (None:
-    not known). ``depth_cm`` on the stick or ``volume_l`` restates the litres. A technician's reading, or
-    that of a helper signed off for SG, is the studio's check; anybody else's is kept beside it.
+    ``way`` empty: weighed when weights (grams, glass, scale) are given, else typed. The SG and its standard
+    uncertainty come from what was measured; a typed SG keeps ``u_sg`` (None: not known). ``depth_cm`` on
+    the stick, ``volume_l`` or ``bucket_g`` (the bucket on the scale, gross) restates the litres.
+    ``repeats``: the reading of the same stir that this one repeats. A technician's reading, or that of a
+    helper signed off for SG, is the studio's check; anybody else's is kept beside it.
     """
     fill = opened(fill)
     refuse_unless(by, rights.USE)
     at = moment(fill, at)
-    if gross_g is not None:
-        tare_g = _tare(glass, tare_g, tare_checked)
-        measured = _weighed(gross_g, tare_g, glass, scale)
-    elif sg is not None:
-        measured, tare_g = Measured(sg=sg, u_sg=u_sg), None
-    else:
-        raise Refused("Weigh a filled glass, or type the specific gravity.", field="sg")
-    _refuse_impossible(fill, measured.sg, "sg" if gross_g is None else "gross_g")
-    level_l = litres(fill.vessel, volume_l=volume_l, depth_cm=depth_cm)
-    reading = Reading.objects.create(
-        fill=fill,
-        sg=measured.sg,
-        u_sg=measured.u_sg,
-        method=Reading.Method.TYPED if gross_g is None else Reading.Method.WEIGHED,
+    told = Told(
+        sg=sg,
+        u_sg=u_sg,
         gross_g=gross_g,
         tare_g=tare_g,
-        glass=None if gross_g is None else glass,
-        scale=None if gross_g is None else scale,
+        water_g=water_g,
+        glass=glass,
+        scale=scale,
+        tare_checked=tare_checked,
+        as_read=as_read,
+        modulus=modulus,
+        hydrometer=hydrometer,
+        temperature_c=temperature_c,
+    )
+    measured, field = columns(way, told)
+    _refuse_impossible(fill, measured["sg"], field)
+    level_l = _level(fill, measured["sg"], depth_cm=depth_cm, volume_l=volume_l, bucket_g=bucket_g)
+    is_check = counts_as_check(by)
+    if repeats is not None:
+        repeats = _repeated(fill, repeats, at, is_check)
+    reading = Reading.objects.create(
+        fill=fill,
+        **measured,
         temperature_c=temperature_c,
         depth_cm=depth_cm,
+        bucket_g=bucket_g,
         volume_l=level_l,
-        is_check=counts_as_check(by),
+        repeats=repeats,
+        is_check=is_check,
         note=note,
         raw=raw,
         by=by,
@@ -82,35 +100,49 @@ def record_reading(
     return reading
 
 
-def counts_as_check(by: Member) -> bool:
-    """Whether this person's reading is the studio's own: technicians, and helpers signed off for SG."""
-    if by.role in (Role.TECHNICIAN, Role.MANAGER):
-        return True
-    return by.role == Role.HELPER and SignOff.Kind.SG in by.valid_sign_offs
-
-
-def _tare(glass: Glass | None, tare_g: Decimal | None, checked: bool) -> Decimal:
-    if glass is None:
-        raise Refused("Which flask or cylinder was filled?", field="glass")
-    if tare_g is None:
-        tare_g = glass.empty_g
-    if tare_g is None:
-        raise Refused(f"What does {glass.name} weigh empty?", field="tare_g")
-    if glass.empty_g and not checked and abs(tare_g - glass.empty_g) > TARE_APART * glass.empty_g:
+def _level(
+    fill: Fill, sg: Decimal, *, depth_cm: Decimal | None, volume_l: Decimal | None, bucket_g: Decimal | None
+) -> Decimal | None:
+    """Litres from the depth, as told, or from the bucket's weight; None when none was said."""
+    if bucket_g is None:
+        return litres(fill.vessel, volume_l=volume_l, depth_cm=depth_cm)
+    if depth_cm is not None or volume_l is not None:
+        raise Refused("Give the level or the bucket’s weight, not both: which counts?", field="bucket_g")
+    if bucket_g <= fill.vessel.empty_g:
+        empty = words.mass(fill.vessel.empty_g)
+        raise Refused(f"{fill.vessel.code} weighs {empty} empty. Is that with the glaze?", field="bucket_g")
+    found = litres_by_weight(gross_g=float(bucket_g), empty_g=float(fill.vessel.empty_g), sg=float(sg))
+    if found > fill.vessel.brim_l():
+        brim = words.litres(fill.vessel.brim_l())
         raise Refused(
-            f"{glass.name} weighs {words.grams(glass.empty_g)} empty; {words.grams(tare_g)} was typed. "
-            "Another glass, or not clean and dry? If it is right, say so below.",
-            field="tare_g",
+            f"That would be {words.litres(found)}, and {fill.vessel.code} holds {brim} to the brim.",
+            field="bucket_g",
         )
-    return tare_g
+    return rounded(found, 3)
 
 
-def _weighed(gross_g: Decimal, tare_g: Decimal, glass: Glass | None, scale: Scale | None) -> Measured:
-    if glass is None or gross_g <= tare_g:
-        raise Refused(f"Filled must be more than empty ({words.grams(tare_g)}).", field="gross_g")
-    if scale is not None and gross_g > scale.capacity_g:
-        raise Refused(f"{scale.name} weighs up to {words.grams(scale.capacity_g)}.", field="gross_g")
-    return weighed(gross_g=gross_g, tare_g=tare_g, glass=glass, scale=scale)
+def _repeated(fill: Fill, first: Reading, at: datetime, is_check: bool) -> Reading:
+    """The reading that is measured once more; refused when it is not one of this stir, or not standing."""
+    if first.fill_id != fill.pk or first.sg is None or first.replaces_id:
+        raise Refused("That is no reading of this fill.", field="repeats")
+    if Reading.objects.filter(replaces=first).exists():
+        raise Refused("That reading was taken back; this one stands for itself.", field="repeats")
+    if first.is_check != is_check:
+        raise Refused("A technician’s reading and a member’s are kept apart.", field="repeats")
+    if not same_stir(fill, first, at):
+        raise Refused(
+            "Something was done to the bucket since, or it is too long ago: this is a reading of its own.",
+            field="repeats",
+        )
+    return first
+
+
+def same_stir(fill: Fill, first: Reading, at: datetime) -> bool:
+    """Whether a reading at ``at`` would be of the same stir: nothing changed the glaze in between."""
+    if not first.at <= at <= first.at + SAME_STIR:
+        return False
+    changed = fill.care.filter(STANDS, kind__in=Care.CHANGES, at__gt=first.at, at__lte=at)
+    return not changed.exists()
 
 
 def _refuse_impossible(fill: Fill, sg: Decimal, field: str) -> None:
@@ -126,6 +158,13 @@ def _refuse_impossible(fill: Fill, sg: Decimal, field: str) -> None:
             "Measure again.",
             field=field,
         )
+
+
+def counts_as_check(by: Member) -> bool:
+    """Whether this person's reading is the studio's own: technicians, and helpers signed off for SG."""
+    if by.role in (Role.TECHNICIAN, Role.MANAGER):
+        return True
+    return by.role == Role.HELPER and SignOff.Kind.SG in by.valid_sign_offs
 
 
 @act("reading taken back", about="reading")

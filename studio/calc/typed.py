@@ -93,7 +93,7 @@ def _shown(value: Decimal) -> str:
 def sg_candidates(text: str, *, theirs: str = "") -> list[Candidate]:
     """The specific gravities that a typed text may stand for, the usual ones first; [] when none fits.
 
-    The one in the unit ``theirs`` stands before all others and says whose it is.
+    The one in the unit ``theirs`` stands before all others.
 
     A plain value of 1.00 to 2.20 is the one ``sure`` candidate ("1,450" too: the range decides). Any
     other number is only offered, in the ways that bring it into that range: decimal mark slipped by one
@@ -106,7 +106,7 @@ def sg_candidates(text: str, *, theirs: str = "") -> list[Candidate]:
             return [Candidate(sg=number, how="as typed", sure=True)]
     found = [candidate for number in numbers if number > 0 for candidate in _offers(number)]
     if theirs:
-        found = [replace(c, theirs=True, how=f"{c.how}: yours") if c.unit == theirs else c for c in found]
+        found = [replace(c, theirs=c.unit == theirs) for c in found]
     return sorted(found, key=lambda c: (not c.theirs, not USUAL_LOW <= c.sg <= USUAL_HIGH))
 
 

@@ -50,16 +50,20 @@ class MeasuredSgMixin(SgFormMixin):
 
     def clean(self):
         cleaned = super().clean()
+        cleaned["u_sg"] = None
+        self.measure(cleaned)
+        return cleaned
+
+    def measure(self, cleaned):
+        """What the weights or the number come to, or what is missing beside its field."""
         typed = self.data.get(self.add_prefix("sg"), "").strip()
         weights = [name for name in ("tare_g", "gross_g") if cleaned.get(name) is not None]
-        cleaned["u_sg"] = None
         if typed and "gross_g" in weights:
             self.add_error("sg", "Give the weights or the number, not both: which one counts?")
         elif "gross_g" in weights:
             self._weighed(cleaned)
         elif not typed and not self.errors:
             self.add_error("gross_g", "Weigh the filled flask, or type the number below.")
-        return cleaned
 
     def _weighed(self, cleaned) -> None:
         glass, scale = cleaned.get("glass"), cleaned.get("scale")
