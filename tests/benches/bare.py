@@ -5,9 +5,11 @@ looked at once, fetches every row, and prints as many cells and about as many by
 """
 
 import re
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from statistics import median
 from typing import Any
 from urllib.parse import urlencode
 
@@ -17,9 +19,12 @@ from django.db.models import Count
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template import engines
 from django.test import Client
+from django.utils import timezone
 
+from buckets import queries
 from buckets.models import Fill
 from buckets.views import bucket, shelf
+from buckets.views.parts import happened
 from studio import addresses, drawings, words
 from studio.calc import gravity
 from studio.people.doors import needs, open_to_all
@@ -30,7 +35,8 @@ from studio.templatetags import look
 Sent = list[tuple[str, Any]]
 LOOP = engines["django"].from_string("<table>{% for cell in cells %}<td>{{ cell }}</td>{% endfor %}</table>")
 KEPT = (
-    *(shelf._line, shelf._empty_line, bucket._story_line, bucket._drawn_weeks),
+    *(shelf._line, shelf._empty_line, shelf._depth_cm, bucket._story_line),
+    *(happened._drawn, happened._litres),
     *(drawings.dipstick, drawings.sg_scale, look._local, gravity.verdict, words.number, addresses._reversed),
 )
 ROUND_CELL = len("<td></td>")
@@ -80,6 +86,30 @@ def facts(request: HttpRequest) -> JsonResponse:
     """What was seen of the page whose address is in ``of``."""
     seen = _seen(request, request.GET["of"])
     return JsonResponse({"queries": seen.queries, "cells": seen.cells, "bytes": seen.size})
+
+
+@needs("see")
+def dip(request: HttpRequest) -> JsonResponse:
+    """The dip checks of every bucket alone: milliseconds for all of them, and the queries they add.
+
+    ``anew``: verdicts kept of earlier answers are forgotten before each turn.
+    """
+    rules, now, there = policy.in_force(), timezone.now(), queries.shelf_fills()
+    turns, anew = int(request.GET.get("turns", 30)), "anew" in request.GET
+    taken = []
+    with _sent() as sent:
+        for _ in range(turns):
+            if anew:
+                gravity.verdict.cache_clear()
+                shelf._depth_cm.cache_clear()
+            start = time.perf_counter_ns()
+            for one in there:
+                if one.fill is not None:
+                    depth_cm = shelf._depth_cm(one.vessel, one.fill.volume_l)
+                    queries.dip_check_of_row(one.fill, depth_cm, now, rules)
+            taken.append((time.perf_counter_ns() - start) / 1e6)
+    checked = sum(one.fill is not None for one in there)
+    return JsonResponse({"buckets": checked, "queries": len(sent), "ms": median(taken)})
 
 
 @open_to_all

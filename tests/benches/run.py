@@ -1,4 +1,4 @@
-"""Measure shelf, bucket and ask against bare pages, and ten years of history against one.
+"""Pages against bare ones, ten years against one, dip checks against their shelf, many readings against few.
 
     .venv/bin/python -m tests.benches.run
 
@@ -15,8 +15,10 @@ from statistics import median
 from typing import Any, NamedTuple
 from urllib.parse import quote
 
+from tests.benches import readings
 from tests.benches.serving import Block, Studio, database, manage
 
+MOST_OF_SHELF, MOST_EXTRA_QUERIES = 0.5, 2
 KEPT_IN = Path("/tmp/stirbook-bench")  # noqa: S108 - scratch studios, made again when they are gone
 MOST_OF_BARE, MOST_OF_ONE_YEAR, MOST_QUERIES = 2.0, 1.15, 12
 ROUNDS, REQUESTS = 7, 30
@@ -102,6 +104,43 @@ def measured(studios: dict[int, Studio], rounds: int, requests: int) -> tuple[Fa
     return facts, blocks
 
 
+def dip_checks(studio: Studio, rounds: int, requests: int) -> list[str]:
+    """The dip checks of every bucket against the shelf that shows them, kept and anew; tells what misses."""
+    lines, missed = [DIP_HEAD], []
+    for anew in (False, True):
+        ratios_, checks, pages = [], [], []
+        for _ in range(rounds):
+            page = studio.block("/shelf/", requests, anew=anew).ms
+            found = studio.told(f"/bench/dip/?turns={requests}{'&anew' if anew else ''}")
+            ratios_.append(found["ms"] / page)
+            checks.append(found["ms"])
+            pages.append(page)
+        name = f"dip checks of {found['buckets']} buckets{', anew' if anew else ''}"
+        lines.append(
+            (name, str(found["queries"] // requests), spread(checks), spread(pages, 1), spread(ratios_))
+        )
+        missed += over(f"{name} against the shelf", median(ratios_), MOST_OF_SHELF)
+        missed += over(f"queries of the {name}", found["queries"] / requests, MOST_EXTRA_QUERIES)
+    show(lines)
+    return missed
+
+
+def many_readings(found: dict[str, Any]) -> list[str]:
+    """The bucket with 5 000 readings against the same with 20; prints, tells misses."""
+    blocks, facts = found["blocks"], found["facts"]
+    lines = [READINGS_HEAD]
+    for count in sorted(blocks):
+        seen = facts[count]
+        size = (str(seen["queries"]), f"{seen['bytes'] / 1000:.1f}", str(seen["cells"]))
+        lines.append((f"bucket with {count} readings", *size, each(blocks[count]), "", ""))
+    ratio, work = readings.ratio_of(blocks), readings.ratio_of(blocks, "cpu_ms")
+    lines[-1] = (*lines[-1][:-2], spread(ratio), spread(work))
+    show(lines)
+    name = f"bucket with {readings.MANY} readings"
+    missed = over(f"{name} against {readings.FEW}", median(ratio), readings.MOST_OF_FEW)
+    return missed + over(f"queries of the {name}", facts[readings.MANY]["queries"], MOST_QUERIES)
+
+
 def spread(values: list[float], places: int = 2) -> str:
     return f"{median(values):.{places}f} ({min(values):.{places}f}–{max(values):.{places}f})"
 
@@ -113,6 +152,8 @@ def ratios(over: list[Block], under: list[Block], of: str) -> list[float]:
 
 HEAD = ("page", "queries", "kB", "cells", "ms", "bare ms", "ratio to bare", "anew ms")
 WORK_HEAD = ("page", "work ms", "bare", "ratio of work")
+DIP_HEAD = ("in the server", "extra queries", "ms", "shelf ms", "ratio to the shelf")
+READINGS_HEAD = ("page", "queries", "kB", "cells", "ms", "5 000 to 20", "of work")
 YEARS_HEAD = ("page", "cells 10 / 1 y", "ms, 1 year", "10 years to 1", "of work")
 
 
@@ -162,13 +203,18 @@ def main() -> int:
     options.add_argument("--requests", type=int, default=REQUESTS, help=f"in a block (default {REQUESTS})")
     told = options.parse_args()
     folders = {years: studio_of(years, told.folder.resolve()) for years in (TEN, ONE)}
-    start, studios = time.monotonic(), {}
+    of_readings = readings.studios(told.folder.resolve())
+    start, studios, small = time.monotonic(), {}, {}
     try:
         for years, folder in folders.items():
             studios[years] = Studio(folder)
         missed = report(*measured(studios, told.rounds, told.requests))
+        missed += dip_checks(studios[TEN], told.rounds, told.requests)
+        for count, folder in of_readings.items():
+            small[count] = Studio(folder)
+        missed += many_readings(readings.measured(small, of_readings, told.rounds, told.requests))
     finally:
-        for studio in studios.values():
+        for studio in (*studios.values(), *small.values()):
             studio.stop()
     print(f"\n{told.rounds} rounds of {told.requests} requests in {time.monotonic() - start:.0f} s.")
     print("\n".join(f"Missed: {line}" for line in missed) or "Every target is met.")

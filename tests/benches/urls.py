@@ -9,6 +9,7 @@ urlpatterns = [
     path("bench/in/", bare.sign_in),
     path("bench/nothing/", bare.nothing),
     path("bench/forget/", bare.forget),
+    path("bench/dip/", bare.dip),
     path("bench/pages/", bare.pages),
     path("bench/facts/", bare.facts),
     path("bare/<path:of>", bare.bare),
