@@ -40,12 +40,12 @@ def reports(rows: list[Report], now: datetime, rules: Policy) -> Iterator[Due]:
     """What people reported and nobody has answered."""
     for report in rows:
         age = age_of(report, now, rules)
-        days = f"{age.days} day{'' if age.days == 1 else 's'}"
+        since = f"for {age.days} day{'' if age.days == 1 else 's'}" if age.days else "since today"
         yield Due(
             urgency=0,
             icon="wrong",
             what=f"{report.fill.vessel.code} {report.fill.glaze}: something is wrong",
-            why=f"{report.said}. {'Late: n' if age.late else 'N'}obody has answered yet, open for {days}.",
+            why=f"{report.said}. {'Late: n' if age.late else 'N'}obody has answered yet, open {since}.",
             address=reverse("report-page", args=[report.fill.vessel.code, report.pk]),
         )
 
