@@ -94,7 +94,8 @@ def answer_at(request: Any, view: Any) -> HttpResponse | None:
     if right == OPEN:
         return None
     if at_tablet(view, method) == NEVER:
-        return render(request, "403.html", {"sentence": NOT_HERE}, status=403)
+        said = {"heading": "Not at the tablet", "sentence": NOT_HERE}
+        return render(request, "403.html", said, status=403)
     if told.number is not None and told.pin is not None:
         try:
             request.tablet.lend(try_pin(number=told.number, pin=told.pin))

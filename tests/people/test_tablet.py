@@ -26,6 +26,7 @@ from studio.people import rights
 from studio.people.asking import Told
 from studio.people.models import Entry, Member
 from studio.people.operations import members, passwords, tokens
+from studio.people.operations.notices import tell
 from studio.people.operations.pins import remove_pin
 from tests import factories
 from tests.factories import PASSWORD, person, the_room, with_pin
@@ -410,6 +411,18 @@ def test_a_right_taken_away_meanwhile_is_gone(tablet, fill, ngozi):
     choose(tablet, ngozi)
     ngozi.sign_offs.update(withdrawn_at=timezone.now())
     assert "Ngozi lacks the right" in text(tablet.get(reverse("water-in", args=["B05"])))
+
+
+def test_the_bench_says_whose_it_is_and_until_when(tablet, ngozi):
+    number = factories.BatchFactory(state="weighing").number
+    choose(tablet, ngozi)
+    page = text(tablet.get(reverse("bench", args=[number])))
+    assert "Ngozi, until" in page
+    assert ">done</button>" in page
+
+
+def test_a_tablet_is_told_nothing(ngozi):
+    assert tell([the_room().pk, ngozi.pk], "B05 may be used again.") == 1
 
 
 def test_another_name_takes_over_from_the_first(tablet, ngozi, bram):
