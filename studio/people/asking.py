@@ -10,7 +10,6 @@ from itertools import groupby
 from typing import Any
 from unicodedata import normalize
 
-from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import add_never_cache_headers
@@ -18,10 +17,9 @@ from django.views.decorators.cache import add_never_cache_headers
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.doors import EACH_TIME, NEVER, OPEN, at_tablet, right_of
+from studio.people.forms.pins import AskedPin
 from studio.people.models import Member
 from studio.people.operations.pins import try_pin
-from studio.people.pins import SHAPE
-from studio.tone import speak
 
 OURS = "tablet-"  # fields of these questions; no view gets to see them
 NOT_HERE = (
@@ -29,26 +27,6 @@ NOT_HERE = (
     "At the room's tablet it does not open, and nothing was done."
 )
 FEW_NAMES = 12  # beyond these, letters to jump to stand above
-
-
-class PinForm(forms.Form):
-    """The PIN of whoever chose their name. Never shown again, nor offered by the browser later."""
-
-    pin = forms.CharField(
-        label="PIN",
-        help_text=SHAPE,
-        max_length=40,
-        widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "autocomplete": "off", "autofocus": True, "class": "pin"}
-        ),
-    )
-
-    def __init__(self, refusal: Refused | None = None) -> None:
-        super().__init__(None if refusal is None else {}, prefix="tablet")
-        speak(self.fields.values())
-        if refusal is not None:
-            self.errors.clear()
-            self.add_error("pin", refusal.sentence)
 
 
 @dataclass
@@ -132,7 +110,7 @@ def _ask_pin(request: Any, told: Told, number: int, refusal: Refused | None = No
     person = Member.objects.filter(pk=number).first()
     if person is None:
         return _ask_name(request, told)
-    facts = {"person": person, "pin_form": PinForm(refusal)}
+    facts = {"person": person, "pin_form": AskedPin(refusal)}
     return _asked(request, told, "people/whose_pin.html", facts, status=422 if refusal else 403)
 
 

@@ -1,6 +1,7 @@
 """PINs: set and removed by their owner, kept as digests, refused when easy, closed when guessed at."""
 
 import json
+import re
 from datetime import timedelta
 from uuid import uuid4
 
@@ -130,6 +131,16 @@ def test_what_reads_as_a_birthday_is_refused(day):
 @pytest.mark.parametrize("fine", ["7308", "4096", "3002", "6031", "73081", "739615", "418907", "1300"])
 def test_what_is_neither_easy_nor_a_day_is_taken(fine):
     assert pins.refuse_easy(fine) is None
+
+
+def test_no_browser_takes_it_for_a_password_to_keep(client, member):
+    client.force_login(member)
+    page = client.get(reverse("set-pin")).content.decode()
+    inputs = {name: re.search(rf'<input[^>]*name="{name}"[^>]*>', page).group() for name in ("pin", "again")}
+    for tag in inputs.values():
+        assert 'type="text"' in tag
+        assert 'autocomplete="off"' in tag
+        assert 'inputmode="numeric"' in tag
 
 
 def test_two_people_may_have_the_same_pin_and_neither_is_told(client, member, technician):

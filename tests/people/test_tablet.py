@@ -644,6 +644,15 @@ def test_no_pin_is_in_sessions_journal_rows_pages_or_addresses(tablet, fill, ngo
     assert not any(cookie.value == PIN for cookie in tablet.cookies.values())
 
 
+def test_a_pin_sent_by_another_site_opens_nothing(fill, ngozi):
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(the_room())
+    form = water(fill) | {"tablet-person": ngozi.pk, "tablet-pin": PIN}
+    assert strict.post(reverse("water-in", args=["B05"]), form).status_code == 403
+    ngozi.refresh_from_db()
+    assert (Care.objects.count(), ngozi.pin_misses, asks_who(strict.get(reverse("me")))) == (0, 0, True)
+
+
 def test_no_view_gets_to_see_the_pin(rf):
     sent = {"key": "k", "words": ["a", "b"], "tablet-person": "7", "tablet-pin": PIN, "tablet-looks": "1"}
     request = rf.post("/", sent)

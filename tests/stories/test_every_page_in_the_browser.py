@@ -38,7 +38,7 @@ BY_STATE = {"bucket", "batch", "request", "label"}  # their states are pages of 
 # Sent with nothing typed: how a refused page looks.
 REFUSED = ("add-material", "add-recipe", "add-vessel", "take-over-bucket", "record-reading", "report")
 # Paper, a piece of a page, or a page that sends on; the first manager's is judged where a room is set up.
-NO_PAGES = ("label-sheet", "vessel-litres", "material-density", "today", "login", "found-studio")
+NO_PAGES = ("label-sheet", "vessel-litres", "material-density", "today", "who", "login", "found-studio")
 MET: set[str] = set()  # the kinds of page that a test before this one looked at
 AT_A_BUCKET = ("record-reading", "report")
 

@@ -1,10 +1,21 @@
-"""A PIN for the room's tablet."""
+"""PINs for the room's tablet: typed when they are set, and when the tablet asks."""
 
 from django import forms
 
+from studio.errors import Refused
 from studio.fields import ActForm
 from studio.people.forms.joining import password_field
 from studio.people.pins import SHAPE
+from studio.tone import speak
+
+
+class DigitsInput(forms.PasswordInput):
+    """Digits that are never shown again. No password field: a browser would offer to keep those."""
+
+    input_type = "text"
+
+    def __init__(self, **attrs) -> None:
+        super().__init__({"inputmode": "numeric", "autocomplete": "off", "class": "pin", **attrs})
 
 
 class SetPin(ActForm):
@@ -15,13 +26,9 @@ class SetPin(ActForm):
         label="PIN",
         help_text=f"{SHAPE} Not a birthday, and not one you use elsewhere.",
         max_length=40,
-        widget=forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        widget=DigitsInput(),
     )
-    again = forms.CharField(
-        label="The same PIN again",
-        max_length=40,
-        widget=forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-    )
+    again = forms.CharField(label="The same PIN again", max_length=40, widget=DigitsInput())
 
     def clean(self):
         cleaned = super().clean()
@@ -33,3 +40,16 @@ class SetPin(ActForm):
         args = super().act_args()
         del args["again"]
         return args
+
+
+class AskedPin(forms.Form):
+    """The PIN of whoever chose their name at the tablet, with what was wrong about the one before."""
+
+    pin = forms.CharField(label="PIN", help_text=SHAPE, widget=DigitsInput(autofocus=True))
+
+    def __init__(self, refusal: Refused | None = None) -> None:
+        super().__init__(None if refusal is None else {}, prefix="tablet")
+        speak(self.fields.values())
+        if refusal is not None:
+            self.errors.clear()
+            self.add_error("pin", refusal.sentence)
