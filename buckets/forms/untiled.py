@@ -36,4 +36,5 @@ class JudgeTileForm(FillForm):
 
     def act_args(self) -> dict[str, Any]:
         said = super().act_args()
-        return {**said, "good": said.pop("tile") == "good"}
+        said["good"] = said.pop("tile") == "good"
+        return said

@@ -254,7 +254,19 @@ def _shelf(tam: Any) -> dict[str, Act]:
 
 
 def _lineage(tam: Any) -> dict[str, Act]:
-    by, version = factories.bram(), factories.VersionFactory(name="Fen Grass")
+    by = factories.bram()
+    # materials of its own: other acts hold every bucket with a share of theirs
+    lines = [
+        recipes.TypedLine(
+            kind="base",
+            material=factories.MaterialFactory(name=name),
+            typed_name=name,
+            parts=Decimal(50),
+            typed="50",
+        )
+        for name in ("Fen feldspar", "Fen clay")
+    ]
+    version = factories.VersionFactory(name="Fen Grass", lines=lines)
 
     def fill() -> Any:
         row = factories.FillFactory(vessel=factories.VesselFactory(), recipe=version.recipe, volume_l="5")
@@ -265,7 +277,7 @@ def _lineage(tam: Any) -> dict[str, Act]:
         request = factories.RequestFactory(version=version, vessel=factories.VesselFactory())
         return factories.BatchFactory(state="testing", request=request).poured_into.get().fill
 
-    here, spare, whole, swapped, other = fill(), fill(), fill(), fill(), fill()
+    here, spare, whole, swapped, other, twin = (fill() for _ in range(6))
     empty, cup = (
         factories.VesselFactory(),
         cups.make_cup(fill=other, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=tam),
@@ -286,7 +298,7 @@ def _lineage(tam: Any) -> dict[str, Act]:
         "cup_gone": (f"cups/{gone.pk}/cup-gone/", {"how": "used up"}),
         "report_cup": (f"cups/{cup.pk}/report-cup/", {}),
         "not_the_picture": (f"fills/{spare.pk}/not-the-picture/", {}),
-        "name_other_bucket": (f"reports/{first.pk}/name-other-bucket/", {"other": whole.pk}),
+        "name_other_bucket": (f"reports/{first.pk}/name-other-bucket/", {"other": twin.pk}),
         "release_untiled": (f"fills/{untiled.pk}/release-untiled/", {"reason": "class on Thursday"}),
         "judge_tile": (f"fills/{judged.pk}/judge-tile/", {"tile": "good", "words": "as the recipe's own"}),
     }

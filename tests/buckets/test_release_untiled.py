@@ -197,6 +197,19 @@ def test_the_page_shows_each_condition_and_offers_it_only_when_all_are_met(clien
     assert answer.status_code == 303
 
 
+@pytest.mark.parametrize(("tile", "held"), [("good", False), ("bad", True)])
+def test_the_tile_is_judged_on_its_page(client, repeat, technician, tile, held):
+    release_untiled(fill=repeat, reason=WHY, by=technician)
+    client.force_login(technician)
+    answer = client.post(
+        reverse("judge-tile", args=["B31"]),
+        {"fill": repeat.pk, "key": uuid4(), "tile": tile, "words": "beside the old one"},
+    )
+    assert answer.status_code == 303
+    repeat.refresh_from_db()
+    assert (repeat.tile_due, repeat.held) == (False, held)
+
+
 WRONG = [
     ("release-untiled", {"reason": ""}, "reason", "can't wait"),
     ("release-untiled", {"reason": " "}, "reason", "can't wait"),
