@@ -14,6 +14,7 @@ from studio.calc.arguments import above, between, finite, not_negative, positive
 
 U_VOLUME_L = 0.12  # of a level read with a stick (slurry reference h)
 U_SG = 0.0044  # of an SG weighed in a 100 mL cylinder (slurry reference h)
+U_USED_L, U_LOST_L = 0.25, 0.18  # what that makes of used and lost in a pail of 15 L (slurry reference h, h1)
 TIMES_U = 2.0  # water lost is said only beyond so many times its uncertainty
 LATENT_KJ_KG = (2501.0, 2.36)  # heat to evaporate a kg of water at 0 C, and less per degree
 SECONDS_A_DAY = 86_400

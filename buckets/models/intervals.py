@@ -20,7 +20,7 @@ class Interval(models.Model):
         places=5,
         null=True,
         blank=True,
-        help_text="reading minus predicted, signed; empty: not predicted, or too long between",
+        help_text="reading minus predicted, signed; empty: not predicted, or too far apart",
     )
     begins_segment = models.BooleanField(
         default=False, help_text="something that changes the SG was logged in it"

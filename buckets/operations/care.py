@@ -53,7 +53,7 @@ FINEST_MESH = 635  # the last sieve of the series (ASTM E11, table opened)
 def stir(*, fill: Fill, by: Member, key: UUID | None = None, at: datetime | None = None) -> Care:
     """Somebody stirred it to the floor."""
     fill = opened(fill)
-    refuse_unless(by, rights.USE)
+    refuse_unless(by, rights.STIR)
     return done(fill, Care.Kind.STIRRED, by=by, at=at)
 
 
@@ -93,7 +93,7 @@ def water_in(
     if volume_l <= 0:
         raise Refused("How much water went in? It must be more than 0 L.", field="volume_l")
     refuse_being_made(fill, "water goes in")
-    refuse_no_room(fill, volume_l, field="volume_l")
+    refuse_no_room(fill, volume_l, field="volume_l", at=at)
     change = of_water(litres=float(volume_l))
     kind = Care.Kind.WATER_IN
     return done(fill, kind, change=change, volume_l=volume_l, note=note, raw=raw, by=by, at=at)

@@ -26,8 +26,15 @@ def refuse_being_made(fill: Fill, what: str) -> None:
         raise Refused(f"Batch {batch.number} is being made in {fill.vessel.code}: {what} on its page.")
 
 
-def refuse_no_room(fill: Fill, more_l: Decimal, *, field: str) -> None:
-    """Refuse what would run over, and what would fill the bucket beyond the studio's limit."""
+def refuse_no_room(fill: Fill, more_l: Decimal, *, field: str, at: datetime | None = None) -> None:
+    """Refuse what would run over, and what would fill the bucket beyond the studio's limit.
+
+    Told afterwards (``at``), what went in before the newest level was read stands in that level already.
+    """
+    if at and fill.readings.filter(volume_l__isnull=False, replaced_by=None, at__gt=at).exists():
+        if more_l > rounded(fill.vessel.brim_l(), 3):
+            raise OverTheBrim(fill.vessel, more_l, field=field)
+        return
     after = fill.volume_l + more_l
     if after > rounded(fill.vessel.brim_l(), 3):
         raise OverTheBrim(fill.vessel, after, field=field)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket, caring, coating, lineage, reports, rounds, settling
+from buckets.urls import bucket, caring, coating, happened, lineage, reports, rounds, settling
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
@@ -11,5 +11,6 @@ urlpatterns: list[URLPattern] = [
     *reports.urlpatterns,
     *coating.urlpatterns,
     *settling.urlpatterns,
+    *happened.urlpatterns,
     *bucket.urlpatterns,
 ]

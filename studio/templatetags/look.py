@@ -136,14 +136,26 @@ def sg_scale(sg: Any = None, u: Any = None, target: Any = None, half: Any = None
 
 
 @register.simple_tag
-def sg_chart(points: Any, events: Any = (), target: Any = None, half: Any = None) -> SafeString:
-    """Points are (moment, gravity) oldest first; events (moment, short words, escaped here)."""
+def sg_chart(
+    points: Any,
+    events: Any = (),
+    target: Any = None,
+    half: Any = None,
+    rests: Any = (),
+    limit: Any = None,
+    until: Any = None,
+) -> SafeString:
+    """Points are ``charts.Dot`` or (moment, gravity), oldest first; rests ``charts.Rest``; events (moment,
+    short words), escaped here. ``until``: the moment it ends at, when that is not now."""
     drawn = charts.sg_chart(
-        points=[(timezone.localtime(at), sg) for at, sg in points],
+        points=[(timezone.localtime(at), *rest) for at, *rest in points],
         events=[(timezone.localtime(at), conditional_escape(text)) for at, text in events],
+        rests=[charts.Rest(timezone.localtime(at), *rest) for at, *rest in rests],
         target=target,
         half=half,
-        now=timezone.localtime(),
+        limit=limit,
+        now=timezone.localtime(until) if until else timezone.localtime(),
+        past=bool(until),
     )
     return mark_safe(drawn)  # noqa: S308 - numbers, and words escaped above
 

@@ -3,7 +3,6 @@
 Figures are made up unless a source is named.
 """
 
-from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -198,8 +197,15 @@ def test_intervals_kept_beside_are_those_of_the_whole_history(acts):
 @LAWS
 @given(
     told=st.permutations(
-        [("read", 0, "1.50"), ("water", 5, "0.6"), ("read", 10, "1.47"), ("use", 12, "2.5")]
-        + [("read", 20, "1.48"), ("water", 22, "0.4"), ("read", 30, "1.44")]
+        [
+            ("read", 0, "1.50"),
+            ("water", 5, "0.6"),
+            ("read", 10, "1.47"),
+            ("use", 12, "2.5"),
+            ("read", 20, "1.48"),
+            ("water", 22, "0.4"),
+            ("read", 30, "1.44"),
+        ]
     )
 )
 def test_entries_told_late_lead_to_the_same_intervals_as_in_order(told):

@@ -13,8 +13,11 @@ from studio.calc.spc.deciding import (
     window_and_limits,
 )
 from studio.calc.spc.individuals import (
+    CHUNKY,
     D2,
     D4,
+    LOCKED,
+    TRIAL,
     Individuals,
     Resolution,
     Segmented,
@@ -40,8 +43,11 @@ from studio.calc.spc.weighted import (
 )
 
 __all__ = [
+    "CHUNKY",
     "D2",
     "D4",
+    "LOCKED",
+    "TRIAL",
     "Advice",
     "Cusum",
     "Ewma",
