@@ -290,11 +290,11 @@ class EmptyForm(RawMixin, FillForm):
         error_messages={"invalid_choice": "There is no such reclaim bucket now."},
     )
     why = forms.CharField(
-        label="Why, and where the glaze went",
-        help_text="To reclaim, into B12, to the waste drum.",
+        label="Why",
+        help_text="Nobody dips it, hard as a brick, blue specks.",
         max_length=200,
         error_messages={
-            "required": "Say why, and where the glaze went.",
+            "required": "Say why it is emptied.",
             "max_length": "At most 200 letters.",
         },
     )

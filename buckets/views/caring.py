@@ -138,7 +138,15 @@ def water_in(request: HttpRequest, code: str) -> HttpResponse:
 def _first_water(fill: Fill, advice: ToTarget) -> tuple[dict[str, Any], Change] | None:
     if advice.first_l is None:
         return None
-    return {"volume_l": advice.first_l}, of_water(litres=float(advice.first_l))
+    litres, typed = by_the_jug(advice.first_l)
+    return {"volume_l": typed}, of_water(litres=float(litres))
+
+
+def by_the_jug(litres: Decimal) -> tuple[Decimal, list[str]]:
+    """Litres as they are measured and typed: to the millilitre below a litre, to 10 mL from there."""
+    if litres < 1:
+        return rounded(litres, 3), [f"{1000 * litres:.0f}", "mL"]
+    return rounded(litres, 2), [f"{rounded(litres, 2)}", "L"]
 
 
 @needs("wet")
@@ -159,7 +167,8 @@ def _water_to_lose(fill: Fill, advice: ToTarget) -> tuple[dict[str, Any], Change
     if advice.leaves_l is None:
         return None
     how = care.DECANTED if advice.may_decant and advice.enough_clear else care.STANDING_OPEN
-    return {"volume_l": advice.leaves_l, "how": how}, of_water(litres=-float(advice.leaves_l))
+    litres, typed = by_the_jug(advice.leaves_l)
+    return {"volume_l": typed, "how": how}, of_water(litres=-float(litres))
 
 
 @needs("wet")
