@@ -146,6 +146,8 @@ class CoatsForm(Asking):
         amount = cleaned.get("under_g_per_cm2")
         if cleaned.get("under") == THIS_MUCH and amount is None and "under_g_per_cm2" not in self.errors:
             self.add_error("under_g_per_cm2", "How much dry glaze is on it? Or choose one coat.")
+        if cleaned.get("under") in (NOTHING, ONE_COAT) and amount is not None:
+            self.add_error("under", "If so much is on it, choose “this much”; else clear the number.")
         if cleaned.get("under") in ("", None):
             cleaned["under"] = THIS_MUCH if amount is not None else NOTHING
         return cleaned

@@ -62,7 +62,7 @@ def coats(request: HttpRequest, code: str) -> HttpResponse:
 
 def _asked(said: QueryDict, body: int | None) -> dict[str, Any]:
     """What was asked, with the usual answers where nothing was said."""
-    usual = {"faces": "2"}
+    usual = {"faces": "2"} if "under_g_per_cm2" in said else {"faces": "2", "under": NOTHING}
     if body is not None and "body" not in said:
         usual["body"] = str(body)
     return {**usual, **{name: value for name, value in said.items() if value or name == "body"}}

@@ -164,7 +164,18 @@ def test_a_body_without_its_numbers_says_which_are_missing(client, member, peat)
     assert missing in coats(client, body=str(bare.pk))
     page = coats(client, body=str(half.pk))
     assert "Speckled has no drying rate, so no wait can be said." in page
+    second = coats(client, **CUP, body=str(half.pk))
+    assert "Put on now, the next coat will not form" in second
+    for hours in ("The coat that is on", "damp for", "wait at least"):
+        assert hours not in second
     assert "too close to call" in page
+
+
+def test_so_much_as_was_said_is_on_it(client, member, peat):
+    """layering 3e by hand: ((0.08 + 0.085)^2 - 0.08^2) / 0.002524 = 8.25 s."""
+    client.force_login(member)
+    for asked in ({"under_g_per_cm2": "0.08"}, {"under": "typed", "under_g_per_cm2": "0.08"}):
+        assert "About 8.3 s over its own kind" in coats(client, **asked)
 
 
 def test_over_another_glaze_both_tiles_count(client, member, technician, peat):
@@ -208,6 +219,8 @@ def test_one_coat_of_slate_hour_for_a_platter(client, member, technician):
         ({"faces": "0"}, "faces"),
         ({"under": "two"}, "under"),
         ({"under": "typed"}, "under_g_per_cm2"),
+        ({"under": "nothing", "under_g_per_cm2": "0.08"}, "under"),
+        ({"under": "one", "under_g_per_cm2": "0.08"}, "under"),
         ({"under_g_per_cm2": "8"}, "under_g_per_cm2"),
         ({"under_fill": "-1"}, "under_fill"),
         ({"under_fill": "999999"}, "under_fill"),
