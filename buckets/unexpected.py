@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.shortcuts import get_object_or_404
 
 from buckets.balance import COLUMNS, Gap, day, gap_of
-from buckets.happened import Asked, asked_of
+from buckets.happened import Asked, asked_of, still_asked
 from buckets.happenings import explained
 from buckets.models import Explanation, Fill, Interval, Reading
 from studio import words
@@ -21,6 +21,15 @@ class Answer:
     title: str
     then: str
     icon: str
+
+
+def asked_about(reading: Reading) -> Asked | None:
+    """A reading as a question, when it was not as expected and nobody has said why: one query."""
+    if not reading.is_check or reading.sg is None:
+        return None
+    rows = explained(Interval.objects.filter(reading=reading, residual__isnull=False)).values_list(*COLUMNS)
+    gap = next((gap_of(row) for row in rows), None)
+    return asked_of(gap) if gap and still_asked(reading.fill, [gap]) else None
 
 
 def gap_to(reading: Reading) -> Gap:

@@ -16,6 +16,7 @@ from buckets.models import Care, Fill, Reading
 from buckets.operations.readings import counts_as_check, record_reading
 from buckets.operations.standing import STANDS
 from buckets.queries import change_of, dip_check_of, fill_in
+from buckets.unexpected import asked_about
 from buckets.views.at import acted_on, units_of
 from buckets.views.bucket import reading_facts
 from buckets.views.parts.needs import needs as needs_of
@@ -118,6 +119,9 @@ def reading(request: HttpRequest, code: str, pk: int) -> HttpResponse:
         "newest": newest,
         "rules": rules,
         "may_wet": person(request).may(rights.WET),
+        "may_make": person(request).may(rights.MAKE),
+        "asked": asked_about(row),
+        "may_move": _may_move(row, person(request)),
     }
     if there and newest:
         context["check"] = answer_of(there, dip_check_of(there, now, rules), now, rules)
@@ -125,6 +129,13 @@ def reading(request: HttpRequest, code: str, pk: int) -> HttpResponse:
         context["needs"] = needs_of(there, context["facts"], context["changed"], rules)
         context["advice"] = context["needs"]["advice"]
     return render(request, "buckets/reading.html", context)
+
+
+def _may_move(row: Reading, reader: Any) -> bool:
+    """Whether this person may put it on another bucket: a technician, or who took it, on that day."""
+    own = row.by_id == reader.pk and timezone.localdate(row.entered_at) == timezone.localdate()
+    stands = getattr(row, "replaced_by", None) is None
+    return stands and row.fill.emptied_at is None and (own or reader.may(rights.MAKE))
 
 
 def _before(row: Reading) -> Reading | None:

@@ -195,6 +195,7 @@ def _shelf(tam: Any) -> dict[str, Act]:
     reported = fill("in use")
     report = reports.report(fill=reported, words="smells of eggs", by=tam)
     reading = readings.record_reading(fill=used, sg=Decimal("1.44"), by=by)
+    odd, moved = (_odd_reading(fill("in use"), by) for _ in range(2))
     stirred, took = care.stir(fill=used, by=by), care.log_use(fill=used, volume_l=Decimal("0.3"), by=by)
     tile = coating.record_tile(fill=used, seconds=Decimal(3), coat_g_per_cm2=Decimal("0.078"), by=by)
     seen = {"kind": "clear layer", "sg": Decimal("1.44"), "clear_mm": Decimal(8), "minutes": Decimal(10)}
@@ -247,10 +248,17 @@ def _shelf(tam: Any) -> dict[str, Act]:
         "take_off_label": (f"labels/{old_label.serial}/take-off-label/", {}),
         "apply_label": (f"labels/{label.serial}/apply-label/", {}),
         "take_back_reading": (f"readings/{reading.pk}/take-back-reading/", {"reason": "other bucket"}),
+        "explain_reading": (f"readings/{odd.pk}/explain-reading/", {"why": "other", "note": "new cylinder"}),
+        "move_reading": (f"readings/{moved.pk}/move-reading/", {"to_fill": used.pk, "note": "wrong page"}),
         "take_back_care": (f"care/{stirred.pk}/take-back-care/", {"reason": "other bucket"}),
         "take_back_use": (f"uses/{took.pk}/take-back-use/", {"reason": "slip"}),
         "answer_report": (f"reports/{report.pk}/answer-report/", {"answer": "gum", "decision": "put right"}),
     }
+
+
+def _odd_reading(fill: Any, by: Any) -> Any:
+    """The second of two readings that lie further apart than anything explains."""
+    return [readings.record_reading(fill=fill, sg=Decimal(sg), by=by) for sg in ("1.45", "1.38")][-1]
 
 
 def _lineage(tam: Any) -> dict[str, Act]:

@@ -125,6 +125,8 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
     label = factories.LabelFactory(fill=fill)
     cup = cups.make_cup(fill=fill, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=by)
     reported = factories.FillFactory(vessel=factories.VesselFactory(code="B06"))
+    for sg in ("1.45", "1.35"):
+        odd = readings.record_reading(fill=reported, sg=Decimal(sg), by=by)
     report = reports.report(fill=reported, words="smells of eggs", by=people["member"])
     return {
         "photo": {"pk": _photo(report), "size": "small"},
@@ -133,6 +135,8 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
         "reading": {"code": fill.vessel.code, "pk": reading.pk},
         "care": {"code": fill.vessel.code, "pk": stirred.pk},
         "use": {"code": fill.vessel.code, "pk": used.pk},
+        "odd reading": {"code": reported.vessel.code, "pk": odd.pk},
+        "api odd reading": {"pk": odd.pk},
         "bucket report": {"code": reported.vessel.code, "pk": _pk(report)},
         "api reading": {"pk": reading.pk},
         "api care": {"pk": stirred.pk},
