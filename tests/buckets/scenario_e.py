@@ -4,7 +4,7 @@ Figures of "day_in_the_room.md" E and of the past batches in "demo_studio.md" 5.
 comes now, everything else lies as far before it as it does there.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from decimal import Decimal
 
 from django.utils import timezone
@@ -63,7 +63,12 @@ def moved(said: str, now: datetime) -> datetime:
 def lot(code: str, material: Material) -> Lot:
     """25 kg of it, released; the same code, the same lot."""
     return Lot.objects.filter(code=code).first() or receive_lot(
-        material=material, code=code, mass_g=D(25000), price_per_kg=D(1), state="released", by=factories.bram()
+        material=material,
+        code=code,
+        mass_g=D(25000),
+        price_per_kg=D(1),
+        state="released",
+        by=factories.bram(),
     )
 
 
@@ -119,7 +124,13 @@ def room(now: datetime | None = None) -> dict[str, Fill]:
     rockpool = recipe("Rockpool", ROCKPOOL, target_sg="1.42", half_window=D("0.015"))
     lots = tuple(row[4] for row in ROCKPOOL)
     other = poured(made(rockpool, lots, "B05", dry_g="6000"), moved("02-17 10:00", now))
-    asked = {"wish": "bring to", "litres": D(13), "old_volume_l": first.volume_l, "old_sg": D("1.43"), "dry_g": None}
+    asked = {
+        "wish": "bring to",
+        "litres": D(13),
+        "old_volume_l": first.volume_l,
+        "old_sg": D("1.43"),
+        "dry_g": None,
+    }
     batch = made(linseed, LINSEED_LOTS, "B04", **asked)
     fill = poured(batch, moved("03-02 10:00", now))
     at = moved(TILE, now)
