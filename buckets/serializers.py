@@ -7,7 +7,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from buckets.answers import answer_of
-from buckets.models import Care, Fill, Parent, Reading, Use
+from buckets.models import Care, Fill, Parent, Reading, Use, WriteOff
 from buckets.queries import dip_check_of
 from studio.api_kit import RowOut, amount
 from studio.room import policy
@@ -42,6 +42,10 @@ class ToTargetOut(serializers.Serializer):
     leaves_l = amount("L of water to lose by standing open", allow_null=True)
     left_l = amount("L that would be left", allow_null=True)
     may_decant = serializers.BooleanField(help_text="whether clear water may be taken off instead")
+    clear_l = amount("L that will about stand clear after a night", allow_null=True)
+    dissolved_share = amount(
+        "0 to 1, of all that is dissolved: goes with that water", places=4, allow_null=True
+    )
     changed_at = serializers.DateTimeField(
         allow_null=True, help_text="something went in or off after the reading: measure again first"
     )
@@ -52,14 +56,19 @@ class ReadingOut(RowOut):
 
     gross_g = amount("g, glass filled to the mark", allow_null=True)
     tare_g = amount("g, glass empty", allow_null=True)
+    water_g = amount("g, the same vessel filled with water", allow_null=True)
+    as_read = amount("what the instrument said, in the unit of method", places=4, allow_null=True)
+    modulus = amount("of the Baumé scale, no unit", places=2, allow_null=True)
     depth_cm = amount("cm on the stick", allow_null=True)
+    bucket_g = amount("g, the bucket weighed with what is in it", allow_null=True)
     verdict = serializers.SerializerMethodField(help_text="around the fill's target; null without a window")
 
     class Meta:
         model = Reading
         fields = [
-            "id", "fill", "sg", "u_sg", "verdict", "method", "gross_g", "tare_g", "glass", "scale",
-            "temperature_c", "depth_cm", "volume_l", "is_check", "note", "raw", "replaces", "by", "at",
+            "id", "fill", "sg", "u_sg", "verdict", "method", "as_read", "modulus", "gross_g", "tare_g",
+            "water_g", "glass", "scale", "hydrometer", "temperature_c", "depth_cm", "bucket_g", "volume_l",
+            "repeats", "is_check", "note", "raw", "replaces", "by", "at",
         ]  # fmt: skip
 
     @extend_schema_field(VerdictOut(allow_null=True))
@@ -144,7 +153,7 @@ class FillOut(RowOut):
         model = Fill
         fields = [
             "id", "number", "vessel", "glaze", "look", "cone", "atmosphere", "colour", "recipe", "version",
-            "target_sg", "half_window", "particle_density", "settles_min", "soluble", "contents",
+            "target_sg", "half_window", "particle_density", "settles_min", "soluble", "reclaim", "contents",
             "history_unknown", "made_of", "predicted_sg", "released_at", "tile_due",
             "state", "held_at", "held_reason", "poured_at", "emptied_at", "emptied_why",
             "volume_l", "sg", "check_reading", "member_reading", "stirred_at", "stirred_by", "dip_check",
@@ -160,13 +169,38 @@ class FillOut(RowOut):
         return DipCheckOut(dip_check_out(fill, self.context.get("rules") or policy.in_force())).data
 
 
+class LeftOut(serializers.Serializer):
+    """What a fill holds, and what that is worth at the cost of its powders. null: not known."""
+
+    volume_l = amount("L")
+    dry_g = amount("g of dry glaze", allow_null=True)
+    value = amount("worth, in the studio's currency", places=4, allow_null=True)
+    known_share = amount("0 to 1, of the dry glaze, that its cost is known for", places=4)
+
+
+class WriteOffOut(LeftOut, RowOut):
+    """What a fill held when it was emptied, and where that went."""
+
+    class Meta:
+        model = WriteOff
+        fields = ["went", "volume_l", "dry_g", "value", "known_share", "by", "at"]
+
+
 class FillWithParents(FillOut):
-    """One fill with its parents."""
+    """One fill with its parents, and with what was written off when it was emptied."""
 
     parents = ParentOut(many=True)
+    write_off = serializers.SerializerMethodField(
+        help_text="null: it is in its bucket, or held nothing known"
+    )
 
     class Meta(FillOut.Meta):
-        fields = [*FillOut.Meta.fields, "parents"]
+        fields = [*FillOut.Meta.fields, "parents", "write_off"]
+
+    @extend_schema_field(WriteOffOut(allow_null=True))
+    def get_write_off(self, fill: Fill) -> Any:
+        row = getattr(fill, "write_off", None)
+        return None if row is None else WriteOffOut(row).data
 
 
 def dip_check_out(fill: Fill, rules: policy.Policy) -> dict[str, Any]:

@@ -61,7 +61,9 @@ class OneFill(WithRules, One):
     """One fill with its parents and its dip check."""
 
     operation = "fill"
-    queryset = with_standing(Fill.objects.all()).prefetch_related("parents__batch")
+    queryset = (
+        with_standing(Fill.objects.all()).select_related("write_off").prefetch_related("parents__batch")
+    )
     serializer_class = out.FillWithParents
 
 
@@ -86,7 +88,7 @@ class ToTargetOfFill(Question):
 
     def find(self, pk: int) -> dict[str, Any]:
         fill = get_object_or_404(with_standing(Fill.objects.all()), pk=pk)
-        found = to_target(fill)
+        found = to_target(fill, float(policy.in_force().bed_solids_pct) / 100)
         facts = {name: getattr(found, name, None) for name in out.ToTargetOut().fields}
         known = {"way": found.way, "may_decant": found.may_decant} if found else {}
         return facts | {"way": "not known", "may_decant": False, "changed_at": change_of(fill).at} | known

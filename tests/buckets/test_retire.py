@@ -16,6 +16,7 @@ from buckets.operations.reclaim import begin_reclaim
 from buckets.worth import left_in
 from studio.errors import Refused
 from studio.quantities import rounded
+from tests.api.asking import program
 from tests.buckets import restock
 from tests.buckets.rows import in_use, pail
 from tests.factories import BatchFactory, VersionFactory
@@ -175,3 +176,14 @@ def test_a_reading_taken_after_more_water_counts_instead(technician):
     record_reading(fill=fill, sg=D("1.30"), volume_l=D(5), by=technician)
     left = left_in(Fill.objects.get(pk=fill.pk))
     assert left.volume_l == D(5)
+
+
+def test_the_api_tells_what_is_left_and_afterwards_what_was_written_off(technician):
+    fill, _, _ = from_batch()
+    ask = program(technician)
+    left = ask.told(f"fills/{fill.pk}/left/")
+    assert Decimal(left["value"]) == left_in(fill).value
+    assert ask.told(f"fills/{fill.pk}/")["write_off"] is None
+    assert ask.post(f"fills/{fill.pk}/empty-fill/", {"why": "old", "went": "waste"}).status_code == 201
+    told = ask.told(f"fills/{fill.pk}/")["write_off"]
+    assert (told["went"], told["value"], told["dry_g"]) == ("waste", left["value"], left["dry_g"])

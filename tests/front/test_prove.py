@@ -18,12 +18,14 @@ from batches.operations import weighing
 from buckets.models import Care, Fill, Parent, Reading, Use
 from buckets.operations.care import log_use, stir, take_back_care, take_back_use, water_in
 from buckets.operations.fills import empty_fill
+from buckets.operations.powder import FromLot, powder_in, shares_of
 from buckets.operations.readings import record_reading, take_back_reading
 from safety.models import Label
 from studio import triggers
 from studio.front import proof
 from studio.materials.models import Lot, Material, Movement, Reservation
 from studio.people.models import Counter
+from studio.quantities import rounded
 from studio.recipes.models import Recipe, Version
 from tests import factories
 
@@ -51,7 +53,21 @@ def books(db):
     gone = factories.FillFactory(vessel__code="B71")
     empty_fill(fill=gone, why="hard as a brick", by=bram)
     factories.LabelFactory(fill=factories.FillFactory(vessel__code="B72"))
+    kept, back = (powder_in(fill=fill, rows=powder_for(fill), by=bram) for _ in range(2))
+    take_back_care(care=back, reason="typed twice", by=bram)
+    assert kept.powder.count() == back.powder.count() == 6
     return fill
+
+
+def powder_for(fill: Fill) -> list[FromLot]:
+    """200 g of the fill's recipe, weighed from a lot of each material."""
+    return [
+        FromLot(
+            lot=Lot.objects.filter(material=line.material, state="released").first(),
+            net_g=rounded(share * 200, 1),
+        )
+        for line, share in shares_of(fill.version)
+    ]
 
 
 @contextmanager
@@ -106,6 +122,14 @@ TAMPERINGS = {
     "a reversed movement's money": (
         lambda: one(Movement, reverses__isnull=False).update(cost=Decimal("0.5")),
         "does not undo movement",
+    ),
+    "powder of another weight": (
+        lambda: one(Care, kind="powder in").update(mass_g=Decimal(1)),
+        "says 1.000 g of powder, its lots lost",
+    ),
+    "powder half in its lots again": (
+        lambda: one(Care, kind="powder in", reverses__isnull=False).update(reverses=None),
+        "of its powder back in the lots",
     ),
     "what is owned": (lambda: one(Material).update(owned_g=Decimal(5)), "owns 5\u00a0g"),
     "what it is worth": (lambda: one(Material).update(value=Decimal(5)), "is worth 5.0000, its ledger"),

@@ -20,6 +20,7 @@ CARRIED = ("check_reading_id", "member_reading_id", "stirred_at", "stirred_by_id
 
 
 def problems() -> Iterator[Problem]:
+    yield from _powder()
     yield from _open_and_emptied()
     yield from _as_it_stands()
     yield from _parents()
@@ -122,6 +123,19 @@ def _parents() -> Iterator[Problem]:
     known = Q(found=0, unknown=0)
     for fill in origins.filter((Q(history_unknown=True) & known) | (Q(history_unknown=False) & ~known)):
         yield Problem(_named(fill), "says otherwise than its parents whether its history is known.")
+
+
+def _powder() -> Iterator[Problem]:
+    """Powder out of lots weighs what its movements say, and its reversal took all of them back."""
+    rows = Care.objects.filter(powder__isnull=False).annotate(
+        grams=Sum("powder__movement__mass_g"), back=Sum("powder__movement__reversed_by__mass_g")
+    )
+    for row in rows.select_related("reversed_by"):
+        if row.mass_g != -row.grams:
+            yield Problem(f"care {row.pk}", f"says {row.mass_g} g of powder, its lots lost {-row.grams} g.")
+        taken_back = row.mass_g if hasattr(row, "reversed_by") else NOUGHT
+        if (row.back or NOUGHT) != taken_back:
+            yield Problem(f"care {row.pk}", f"has {row.back} g of its powder back in the lots.")
 
 
 def _corrections() -> Iterator[Problem]:
