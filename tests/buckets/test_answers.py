@@ -244,4 +244,4 @@ def test_a_surprise_asks_for_its_cause(technician, member):
 def test_the_flow_says_which_side_it_is_off(technician, member):
     _, answer = as_is(technician, member, STATES["flow slow"])
     assert "coats come out too thick" in answer.sentence
-    assert "70 s where 50 s is usual" in answer.sentence.replace("\xa0", " ")
+    assert "70\xa0s through the flow cup where 50\xa0s is usual" in answer.sentence
