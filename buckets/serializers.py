@@ -174,7 +174,7 @@ class LeftOut(serializers.Serializer):
 
     volume_l = amount("L")
     dry_g = amount("g of dry glaze", allow_null=True)
-    value = amount("worth, in the studio's currency", places=4, allow_null=True)
+    value = amount("studio currency, what that is worth", places=4, allow_null=True)
     known_share = amount("0 to 1, of the dry glaze, that its cost is known for", places=4)
 
 
