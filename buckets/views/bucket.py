@@ -1,6 +1,7 @@
 """The bucket as met at its side: the answer first, then what may be done and what is known."""
 
 from datetime import datetime
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
@@ -14,9 +15,11 @@ from buckets.advice import newest_reading
 from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
+from buckets.how_got import how_got
 from buckets.labels import cautions_of
 from buckets.models import Fill, Parent, Reading
 from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
+from buckets.repeats import Counts, standing_first, together
 from buckets.story import Event, story_of
 from buckets.views.at import to_login, units_of
 from buckets.views.parts.dipping import dipping
@@ -63,7 +66,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
     names = reader is not None
     check = dip_check_of(fill, now, rules)
     story = story_of(fill, reader, names=names)
-    reading = reading_facts(newest_reading(fill), fill)
+    reading = reading_facts(newest_reading(fill), fill, rules.repeatability)
     found = needs(fill, reading, change_of(fill), rules)
     return {
         "fill": fill,
@@ -139,21 +142,33 @@ def limit_l(vessel: Vessel, rules: Policy) -> float:
     )
 
 
-def reading_facts(reading: Reading | None, fill: Fill) -> dict[str, Any] | None:
-    """A reading with its doubt and verdict, as pages show it; U unknown counts as 0.01."""
+def reading_facts(
+    reading: Reading | None, fill: Fill, within: Decimal | None = None
+) -> dict[str, Any] | None:
+    """A reading with its doubt and verdict, as pages show it; U unknown counts as 0.01.
+
+    ``within``: two readings of one stir agree within this; then ``sg``, doubt and verdict are those of the
+    mean, and ``first`` is the one repeated.
+    """
     if reading is None or reading.sg is None:
         return None
-    verdict = verdict_of(
-        sg=reading.sg, u_sg=reading.u_sg, target=fill.target_sg, half_window=fill.half_window
-    )
-    doubt = 2 * reading.u_sg if reading.u_sg is not None else rounded(0.01, 4)
+    first, counts = None, Counts(reading.sg, reading.u_sg)
+    repeated = standing_first(reading) if within is not None else None
+    if repeated is not None and within is not None:
+        both = together(reading, repeated, within)
+        first, counts = repeated if both.agree else None, both.mean
+    verdict = verdict_of(sg=counts.sg, u_sg=counts.u_sg, target=fill.target_sg, half_window=fill.half_window)
+    doubt = 2 * counts.u_sg if counts.u_sg is not None else rounded(0.01, 4)
     return {
         "row": reading,
+        "sg": counts.sg,
+        "first": first,
         "doubt": doubt,
-        "known": reading.u_sg is not None,
+        "known": counts.u_sg is not None,
         "verdict": verdict,
         "side": _side(verdict),
         "difference": words.signed(round(verdict.difference, 4)) if verdict else "",
+        "how": how_got(reading),
     }
 
 

@@ -103,7 +103,7 @@ def test_the_form_says_whose_reading_it_will_be(client, technician, member):
     in_use()
     for who, said in ((technician, "the studio’s check and counts for 7"), (member, "a member’s reading")):
         client.force_login(who)
-        assert said in text(client.get("/shelf/B02/reading/"))
+        assert said in text(client.get("/shelf/B02/reading/?way=weighed"))
 
 
 def test_a_room_that_cannot_tell_says_so_before_anything_is_weighed(client, member):
@@ -112,11 +112,11 @@ def test_a_room_that_cannot_tell_says_so_before_anything_is_weighed(client, memb
     GlassFactory(name="Class B", tolerance_ml="1.00")
     ScaleFactory()
     client.force_login(member)
-    page = text(client.get("/shelf/B02/reading/"))
+    page = text(client.get("/shelf/B02/reading/?way=weighed"))
     assert "No glass and scale here can tell whether it is inside 1.430 to 1.470" in page
     flask()
     fine_scale()
-    page = text(client.get("/shelf/B02/reading/"))
+    page = text(client.get("/shelf/B02/reading/?way=weighed"))
     assert "No glass and scale here" not in page
     assert "too coarse" in page
 
@@ -134,7 +134,7 @@ def test_the_only_glass_fills_in_its_empty_weight(client, member):
     flask()
     fine_scale()
     client.force_login(member)
-    page = client.get("/shelf/B02/reading/").content.decode()
+    page = client.get("/shelf/B02/reading/?way=weighed").content.decode()
     assert re.search(r'name="tare_g_0" value="58.2"', page)
 
 

@@ -56,7 +56,7 @@ class MeasuredSgMixin(SgFormMixin):
 
     def measure(self, cleaned):
         """What the weights or the number come to, or what is missing beside its field."""
-        typed = self.data.get(self.add_prefix("sg"), "").strip()
+        typed = "sg" in self.fields and self.data.get(self.add_prefix("sg"), "").strip()
         weights = [name for name in ("tare_g", "gross_g") if cleaned.get(name) is not None]
         if typed and "gross_g" in weights:
             self.add_error("sg", "Give the weights or the number, not both: which one counts?")
