@@ -17,6 +17,7 @@ from buckets.forms.acting import FillForm
 from buckets.models import Care, Fill
 from buckets.operations import additives, care, fills, powder, reclaim
 from buckets.operations.changing import density_of, dry_kg_in
+from buckets.queries import empty_vessels
 from buckets.recovery import steps_of
 from buckets.views.at import acted_on, bucket_url, units_of
 from buckets.views.trying import tried
@@ -348,12 +349,15 @@ def _recovery(
 @needs("make")
 def begin_reclaim(request: HttpRequest) -> HttpResponse:
     """An empty bucket becomes the reclaim bucket."""
-    asked = request.GET.get("bucket", "")
+    form = bound(request, caring.BeginReclaimForm, initial={"vessel": request.GET.get("bucket", "")})
+    empty = [(vessel.code, vessel.code) for vessel in empty_vessels().order_by("code")]
+    form.fields["vessel"].widget.choices = [("", "choose"), *empty]  # type: ignore[attr-defined]
     return act_page(
         request,
-        bound(request, caring.BeginReclaimForm, initial={"vessel": asked}),
+        form,
         reclaim.begin_reclaim,
         template="buckets/reclaim.html",
+        context={"none_empty": not empty},
         then=bucket_url,
         said=lambda fill: f"{fill.vessel.code} is a reclaim bucket now. Print its label.",
     )

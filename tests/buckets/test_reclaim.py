@@ -131,3 +131,15 @@ def test_begun_and_poured_into_through_the_pages(client, technician):
     page = html.unescape(client.get("/shelf/B12/").content.decode()).replace("\xa0", " ")
     assert "Poured in, 500 mL" in page
     assert "the sieve" in page
+
+
+def test_only_empty_buckets_are_offered_and_when_there_is_none_the_page_says_what_to_do(client, technician):
+    in_use("B04", litres="3", glaze="Old blue")
+    client.force_login(technician)
+    page = client.get("/shelf/reclaim/").content.decode()
+    assert "No bucket is empty" in page
+    assert 'value="B04"' not in page
+    pail("B12")
+    page = client.get("/shelf/reclaim/?bucket=B12").content.decode()
+    assert "No bucket is empty" not in page
+    assert '<option value="B12" selected>' in page
