@@ -16,7 +16,7 @@ from buckets.operations.holding import release_fill
 from safety.models import Label
 from tests.batches import glazes
 from tests.factories import GlassFactory
-from tests.stories.walking import choose, follow, press, says, sign_in
+from tests.stories.walking import choose, follow, measure_by, press, says, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
 
@@ -53,6 +53,7 @@ def test_b02_is_brought_to_15_litres(room, as_person, live_server):
     page.goto(f"{live_server.url}/shelf/B02/")
     press(page, "I stirred it")
     follow(page, "Take a reading")
+    measure_by(page, "Weigh a known volume")
     choose(page, "Flask 99.8")
     choose(page, "Fine scale")
     page.locator("#id_tare_g_0").fill("58.2")

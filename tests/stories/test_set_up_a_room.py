@@ -25,7 +25,7 @@ from studio.recipes.models import Recipe
 from studio.room.models import Glass, Scale, Vessel
 from tests.factories import PASSWORD
 from tests.look.measures import faults_by_axe, faults_of_size
-from tests.stories.walking import choose, follow, pick, press, says, write
+from tests.stories.walking import choose, follow, measure_by, pick, press, says, write
 
 pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
 
@@ -365,6 +365,7 @@ def takes_the_first_reading(bram: Page, studio, picture) -> None:
     # typed for another bucket, taken back; then the right one, weighed
     press(bram, "I stirred it")
     follow(bram, "Take a reading")
+    measure_by(bram, "I have the number")
     picture(bram, "reading-form")
     bram.get_by_label("Specific gravity").first.fill("1.52")
     press(bram, "Keep this")
@@ -378,6 +379,7 @@ def takes_the_first_reading(bram: Page, studio, picture) -> None:
     press(bram, "Take")
     picture(bram, "taken-back")
     follow(bram, "Take a reading")
+    measure_by(bram, "Weigh a known volume")
     choose(bram, "Cylinder 100")
     choose(bram, "Fine scale")
     write(bram, "Filled to the mark", "208.9")

@@ -10,7 +10,7 @@ from buckets.models import Care, Fill, Reading, Use
 from buckets.operations.labels import print_bucket_label
 from safety.models import Label
 from tests import factories
-from tests.stories.walking import PATIENCE, choose, follow, pick, press, says, sign_in, write
+from tests.stories.walking import PATIENCE, choose, follow, measure_by, pick, press, says, sign_in, write
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -49,6 +49,7 @@ def test_a_member_stirs_reads_uses_and_reports(plain, fill, live_server):
     assert Care.objects.get(kind="stirred").fill == fill
 
     follow(page, "Take a reading")
+    measure_by(page, "I have the number")
     write(page, "Specific gravity", "14.3")
     press(page, "Keep this")
     says(page, "Which did you mean?")  # asked back, not guessed
@@ -77,6 +78,7 @@ def test_a_reading_is_weighed(plain, fill, live_server):
     page = plain("bram")
     page.goto(f"{live_server.url}/shelf/B05/")
     follow(page, "Take a reading")
+    measure_by(page, "Weigh a known volume")
     choose(page, "Cylinder 100")
     choose(page, "Fine scale")
     write(page, "Filled to the mark", "208.9")

@@ -44,6 +44,16 @@ def follow(page: Page, name: str) -> None:
     page.wait_for_load_state()
 
 
+def measure_by(page: Page, way: str) -> None:
+    """Choose how to measure: asked at once, or folded behind the way this person took the last time."""
+    folded = page.locator("summary", has_text="How do you measure?")
+    if folded.count():
+        if way in folded.inner_text():
+            return
+        folded.click()
+    follow(page, way)
+
+
 def choose(page: Page, name: str) -> None:
     """Tick one of the large choices that begins with this name."""
     page.get_by_role("radio", name=name, exact=False).first.check()
