@@ -18,6 +18,7 @@ class Answer:
     """One thing it may have been: in words, and what would then be so."""
 
     why: str
+    button: str
     title: str
     then: str
     icon: str
@@ -47,25 +48,32 @@ def answers_for(fill: Fill, gap: Gap, *, newest: bool) -> list[Answer]:
         _forgot(asked),
         Answer(
             Why.UNSTIRRED,
+            "Not stirred",
             "It was not stirred when it was measured",
             f"The reading is crossed out; {again}. Stir, and measure again.",
             "stir",
         ),
         Answer(
             Why.OTHER_BUCKET,
+            "Another bucket",
             "It belongs to another bucket",
             f"It is crossed out here and written down there, as it was taken; {again}.",
             "bucket",
         ),
         Answer(
             Why.CONTAMINATED,
+            "Something got in",
             "Something else got into it",
             f"{fill.vessel.code} is held at once, and whoever used it in the last 7 days is told. "
             "The reading stays.",
             "wrong",
         ),
         Answer(
-            Why.OTHER, "Something else", "Your words stand beside the reading. Nothing else changes.", "page"
+            Why.OTHER,
+            "For another reason",
+            "Something else",
+            "Your words stand beside the reading. Nothing else changes.",
+            "page",
         ),
     ]
 
@@ -75,7 +83,13 @@ def _forgot(asked: Asked) -> Answer:
     about = "" if water_l is None else f" About {words.litres(round(abs(water_l), 2))} would do it."
     if asked.residual < 0:
         said = "It is written down at its own time, and what was expected is worked out again."
-        return Answer(Why.FORGOT, "Water went in and was not written down", f"{said}{about}", "drop")
+        return Answer(
+            Why.FORGOT,
+            "Water was forgotten",
+            "Water went in and was not written down",
+            f"{said}{about}",
+            "drop",
+        )
     said = "That water is written off at its own time, and what was expected is worked out again."
     more = " Powder or a top-up that was forgotten: write it down on its own page."
-    return Answer(Why.FORGOT, "It stood open and water dried off", f"{said}{about}{more}", "drop")
+    return Answer(Why.FORGOT, "It dried", "It stood open and water dried off", f"{said}{about}{more}", "drop")

@@ -173,8 +173,14 @@ def limit_of(*, count: int, total: Decimal) -> Decimal:
 
 
 def is_unexplained(residual: Decimal | None, *, count: int, total: Decimal) -> bool:
-    """Whether a residual lies beyond the limit of its fill; without a residual there is nothing to say."""
-    return residual is not None and abs(residual) > limit_of(count=count, total=total)
+    """Whether a residual lies beyond the limit of its fill; without a residual there is nothing to say.
+
+    A fill too young for a usual of its own is asked about when its SG fell: that it rises is water leaving,
+    as is to be expected (quality charts reference 5.1; our choice).
+    """
+    if residual is None or (count < FIRM and residual > 0):
+        return False
+    return abs(residual) > limit_of(count=count, total=total)
 
 
 def water_that_explains(

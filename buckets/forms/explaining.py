@@ -32,6 +32,8 @@ class OtherBucketField(SpareField):
 class ExplainForm(RawMixin, ActForm):
     """Why a reading was not as expected, with what each answer needs."""
 
+    either = ("volume_l", "to_fill")  # needed for the answer that asks for them
+
     why = forms.ChoiceField(
         choices=Why.choices,
         widget=forms.HiddenInput,

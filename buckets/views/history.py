@@ -16,6 +16,8 @@ from buckets.calc.history import is_unexplained
 from buckets.models import Fill, Reading
 from buckets.views.at import units_of
 from studio.charts import Dot, Rest
+from studio.pages import person
+from studio.people import rights
 from studio.people.doors import needs
 from studio.room.models import Vessel
 
@@ -69,6 +71,7 @@ def _context(request: HttpRequest, fill: Fill, page: Any) -> dict[str, Any]:
         "marks": [mark for line in in_order for mark in line["marks"]][-A_PAGE:],
         "limit": limit,
         "until": page[0].at if page.number > 1 and page.object_list else None,
+        "may_make": person(request).may(rights.MAKE),
         "units": units_of(request),
     }
 

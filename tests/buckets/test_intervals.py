@@ -141,6 +141,18 @@ def test_the_newest_reading_is_unexplained_when_it_is_beyond_the_usual():
     assert fill.unexplained is None  # it was the newest that is asked about
 
 
+def test_a_young_fill_is_asked_about_when_it_falls_and_not_when_it_rises():
+    """Without five intervals of its own 3.267 x 0.010 stands in; a rise is water leaving."""
+    at = start()
+    falls, rises, little = in_use("B02"), in_use("B03"), in_use("B04")
+    for fill, sg in ((falls, "1.417"), (rises, "1.483"), (little, "1.418")):
+        read(fill, "1.450", at)
+        read(fill, sg, at + DAY)
+        fill.refresh_from_db()
+    assert falls.unexplained is not None
+    assert (rises.unexplained, little.unexplained) == (None, None)
+
+
 def test_the_day_of_the_windows_edge_is_said_from_three_readings_on_that_rise():
     fill, at = in_use(litres="10"), start()  # 1.45 +- 0.02
     read(fill, "1.450", at)
