@@ -5,7 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from django.db.models import CharField, OuterRef, QuerySet, Subquery
+from django.db.models import CharField, Exists, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from batches.models import Batch
@@ -198,6 +198,7 @@ def empty_vessels() -> QuerySet[Vessel]:
 def fill_in(code: str) -> Fill | None:
     """The fill in a vessel by its code, with all that its page says first; None when it is empty.
 
+    ``flow_spoilt`` says that it was changed after its flow was timed;
     ``making`` is the number of the batch being made in that vessel now, or None; ``label_serial``,
     ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force.
     """
@@ -218,6 +219,11 @@ def _fill_in(code: str) -> QuerySet[Fill]:
         .select_related("recipe", "version", *readings)
         .annotate(
             making=Subquery(making.values("number")[:1]),
+            flow_spoilt=Exists(
+                Care.objects.filter(
+                    STANDS, fill=OuterRef("pk"), kind__in=Care.CHANGES, at__gt=OuterRef("flow__at")
+                )
+            ),
             label_serial=Subquery(label.values("serial")[:1]),
             label_state=Subquery(label.values("state")[:1]),
             label_at=Subquery(label.annotate(since=Coalesce("applied_at", "printed_at")).values("since")[:1]),

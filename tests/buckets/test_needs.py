@@ -8,17 +8,19 @@ import re
 from decimal import Decimal
 
 import pytest
+from django.db import transaction
 
 from buckets.models import Fill
 from buckets.operations import care
 from buckets.operations.readings import record_reading
+from buckets.operations.standing import locked, restate
 from buckets.queries import change_of
 from buckets.views.bucket import reading_facts
 from buckets.views.parts.needs import needs
 from studio.room import policy
 from studio.room.operations.policy import set_policy
 from tests.buckets.rows import in_use
-from tests.factories import MaterialFactory, VersionFactory, linseed_lines
+from tests.factories import FlowCupFactory, MaterialFactory, VersionFactory, linseed_lines
 
 pytestmark = pytest.mark.django_db
 D = Decimal
@@ -153,3 +155,49 @@ def test_the_bed_is_a_rule_of_the_room(technician):
     dense = parts_of(fill)["advice"]
     assert dense.clear_l > loose.clear_l
     assert dense.leaves_l == loose.leaves_l
+
+
+@pytest.fixture
+def timed(technician):
+    """Time the flow of a fill through the 4 mm cup: the first time is how it should be."""
+    cup = FlowCupFactory()
+
+    def time(fill: Fill, seconds: str, *, is_reference: bool = False) -> None:
+        fill.flows.create(cup=cup, seconds=D(seconds), is_reference=is_reference, by=technician)
+        with transaction.atomic():
+            restate(locked(fill))
+
+    return time
+
+
+@pytest.mark.parametrize(
+    ("sg", "seconds", "said"),
+    [
+        ("1.43", "24", "SG inside its window, flow too fast (24 s; its reference is 30 s). Dispersed"),
+        ("1.43", "31", "SG inside its window, flow as it should be"),
+        ("1.43", "36", "Too much flocculant, or gelled"),
+        ("1.38", "24", "SG too low, flow too fast (24 s; its reference is 30 s). Too much water"),
+        ("1.48", "36", "SG too high, flow too slow (36 s; its reference is 30 s). Water to the target"),
+    ],
+)
+def test_gravity_and_flow_together_give_the_sentence_of_their_cell(
+    client, technician, timed, sg, seconds, said
+):
+    fill = measured(bucket("B04", "Linseed", litres="9", sg=sg, target="1.43"), technician)
+    timed(fill, "30", is_reference=True)
+    assert "With its flow" not in page(client, technician)
+    timed(fill, seconds)
+    text = page(client, technician).replace(" )", ")").replace(" (", " (")
+    assert said.replace(" (", " (") in text
+    assert "SG first, then flow; measure again after each step. Common practice, no source." in text
+
+
+def test_a_flow_timed_before_something_went_in_says_nothing(client, technician, timed):
+    fill = measured(bucket("B04", "Linseed", litres="9", sg="1.43", target="1.43"), technician)
+    timed(fill, "30", is_reference=True)
+    timed(fill, "24")
+    care.water_in(fill=fill, volume_l=D("0.1"), by=technician)
+    record_reading(fill=fill, sg=D("1.43"), u_sg=D("0.002"), by=technician)
+    text = page(client, technician)
+    assert "flow too fast" not in text
+    assert "At its target" in text

@@ -46,7 +46,7 @@ def needs(fill: Fill, reading: Facts | None, changed: Changed, rules: Policy) ->
         "dissolved_pct": _percent(advice.dissolved_share if advice else None),
         "no_decant": _why_not(fill),
         "blend_url": _blend_url(fill),
-        "flow": None if stale else _flow(fill, reading, changed, rules),
+        "flow": None if stale else _flow(fill, reading, rules),
     }
 
 
@@ -75,15 +75,18 @@ def _blend_url(fill: Fill) -> str:
         return ""
 
 
-def _flow(fill: Fill, reading: Facts | None, changed: Changed, rules: Policy) -> FlowAdvice | None:
-    """Where the bucket is in the table; None without a verdict, or without two flows of one cup."""
+def _flow(fill: Fill, reading: Facts | None, rules: Policy) -> FlowAdvice | None:
+    """Where the bucket is in the table; None without a verdict, or without two flows of one cup.
+
+    A flow says nothing once something went in or off after it, whatever was measured since.
+    """
     flow, reference = fill.flow, fill.flow_reference
     verdict = reading["verdict"] if reading else None
     if flow is None or reference is None or flow.pk == reference.pk or verdict is None:
         return None
     if flow.cup_id != reference.cup_id or not flow.seconds or not reference.seconds:
         return None
-    if verdict.word == "undecided" or (changed.at is not None and flow.at < changed.at):
+    if verdict.word == "undecided" or getattr(fill, "flow_spoilt", True):
         return None
     if reading is None or flow.at < reading["row"].at - flow_table.SAME_STATE:
         return None
