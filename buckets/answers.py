@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from math import floor
 from typing import Any
 
 from django.utils import timezone
@@ -103,7 +104,7 @@ def _noted(told: _Told) -> list[str]:
 
 def _depth(told: _Told) -> str:
     depth_cm = depth_in(told.fill.vessel, told.fill.volume_l)
-    return f"About {words.number(depth_cm, 0)}{words.GAP}cm"
+    return f"About {words.number(floor(10 * depth_cm) / 10, 1, least=0)}{words.GAP}cm"
 
 
 def _decides(reason: Reason, check: DipCheck) -> bool:

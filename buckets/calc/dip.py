@@ -7,6 +7,7 @@ time zone or all carry none. Rules: this product's own; validities and settling 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import floor
 
 from buckets.calc.dip_facts import Act, Answer, By, Code, Facts, Finding, FlowReading, Reason, SgReading
 from buckets.calc.dip_readings import CLOCK_SLACK, Read, against, fit, read
@@ -158,7 +159,8 @@ def _notes(facts: Facts) -> Iterator[Reason]:
     """Too shallow for a dip, but there is something to pour or brush."""
     if facts.depth_cm is None or not 0 < facts.depth_cm < facts.keep_depth_cm:
         return
-    sentence = f"It is about {facts.depth_cm:.0f} cm deep, too shallow to dip: pour or brush."
+    under_cm = floor(10 * facts.depth_cm) / 10  # 9.96 cm is not "10 cm, too shallow under 10"
+    sentence = f"It is about {under_cm:g} cm deep, too shallow to dip: pour or brush."
     yield Reason("shallow", sentence, "ask")
 
 

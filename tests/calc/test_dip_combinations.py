@@ -43,6 +43,11 @@ def test_deep_enough_is_not_mentioned_and_the_rule_says_what_deep_enough_is():
     assert [note.code for note in check({"depth_cm": 12.0, "keep_depth_cm": 15.0}).notes] == ["shallow"]
 
 
+def test_a_hair_under_the_rule_is_not_rounded_up_to_it():
+    assert check({"depth_cm": 9.96}).notes[0].sentence.startswith("It is about 9.9 cm deep")
+    assert check({"depth_cm": 8.0}).notes[0].sentence.startswith("It is about 8 cm deep")
+
+
 def test_heavy_use_brings_the_end_of_a_reading_nearer_and_says_so():
     worn = check({"technician": read(1.45, days=1, litres=12.0), **UNSTIRRED})
     assert (worn.readings_until, worn.worn) == (ago(days=1) + timedelta(days=2), True)

@@ -118,7 +118,7 @@ def test_a_new_member_reads_the_dip_card_once(studio, phone):
     phone.goto(f"{studio.url}/shelf/B01/")
     assert phone.get_by_text("New here? How to dip").is_visible()
     phone.get_by_role("button", name="I have read it").tap()
-    phone.wait_for_load_state()
+    phone.get_by_text("The card stays one tap away").wait_for()
     assert phone.url.endswith("/shelf/B01/")
     assert phone.get_by_text("New here? How to dip").count() == 0
     phone.get_by_role("link", name="How to dip here").tap()
