@@ -12,6 +12,7 @@ from django.utils.dateparse import parse_datetime
 
 from buckets.answers import A_MEMBER, NOBODY
 from buckets.care_words import care_words
+from buckets.lasting import lasts
 from buckets.models import Care, Fill, Reading, Report, Use
 from studio import words
 from studio.addresses import address
@@ -117,6 +118,7 @@ def _other_acts(fill: int) -> QuerySet[Any, Any]:
     """Of the newest 40 acts those that left no row told above: held, lifted, released, label printed."""
     newest = Entry.objects.filter(about_kind=Fill._meta.label_lower, about_id=fill).order_by("-id")
     others = Entry.objects.filter(pk__in=newest.values("pk")[:LENGTH]).exclude(result_kind__in=TOLD_BY_ROWS)
+    others = others.exclude(act="split")  # its own entry of care says it, with the litres
     return others.order_by("-id").values_list("id", "at", "by__name", "act", "content")
 
 
@@ -198,7 +200,8 @@ class _Teller:
         said = care_words(row)
         if row.reverses is not None:
             return self._event(row, f"Taken back: {said}", more=row.note)
-        return self._event(row, said, more=row.note, take_back="take-back-care")
+        take_back = "" if lasts(row.kind, row.how) else "take-back-care"
+        return self._event(row, said, more=row.note, take_back=take_back)
 
     def of_use(self, row: UseRow) -> Event:
         said = _use_words(row.volume_l, row.pieces)
@@ -218,7 +221,8 @@ class _Teller:
     def of_entry(self, row: EntryRow) -> Event:
         said = row.content
         at = parse_datetime(said.get("at") or "") or row.at
-        more = said.get("reason") or said.get("decision") or said.get("why") or _of_tile(row) or ""
+        more = said.get("reason") or said.get("decision") or said.get("why") or _of_tile(row)
+        more = more or said.get("words") or ""
         return Event(at=at, order=row.id, words=row.act.capitalize(), by=self.who(row.by), more=str(more))
 
     def _event(self, row: Any, said: str, *, more: str = "", mark: str = "", take_back: str = "") -> Event:
