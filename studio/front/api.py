@@ -10,6 +10,7 @@ from studio.api_kit import Question
 from studio.front.due import due
 from studio.people.doors import needs
 from studio.people.rights import MAKE
+from studio.room.steps import progress
 
 
 class DueLine(serializers.Serializer):
@@ -37,7 +38,7 @@ class WhatIsDue(Question):
     output = DueOut
 
     def find(self) -> dict[str, Any]:
-        return {"next": None, "previous": None, "results": due(timezone.now())}
+        return {"next": None, "previous": None, "results": due(timezone.now(), progress())}
 
 
 urlpatterns: list[URLPattern] = [path("due/", WhatIsDue.as_view(), name="api-due")]

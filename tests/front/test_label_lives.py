@@ -4,8 +4,10 @@ import html
 import re
 from datetime import timedelta
 from decimal import Decimal
+from io import BytesIO
 from uuid import uuid4
 
+import pypdf
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -24,6 +26,7 @@ from safety.operations.labels import apply_label, take_off_label
 from studio.errors import Refused
 from studio.front.due import due
 from studio.room.operations.policy import set_policy
+from studio.room.steps import progress
 from tests.buckets.rows import in_use
 
 pytestmark = pytest.mark.django_db
@@ -50,7 +53,7 @@ def scan(client, label):
 
 
 def due_about(label) -> list[str]:
-    return [line.what for line in due(timezone.now()) if label.serial in line.what]
+    return [line.what for line in due(timezone.now(), progress()) if label.serial in line.what]
 
 
 def test_edge_44_a_void_serial_says_old_label_and_names_the_one_now(client, fill, technician):
@@ -207,10 +210,6 @@ def test_edge_47_a_reprint_is_numbered_and_makes_the_one_before_void(client, fil
     again[0].refresh_from_db()
     assert again[0].state == "void"
     client.force_login(technician)
-    from io import BytesIO
-
-    import pypdf
-
     sheet = client.get(reverse("label-sheet", args=[again[1].serial]))
     said = pypdf.PdfReader(BytesIO(sheet.content)).pages[0].extract_text()
     assert f"{['1st', '2nd', '3rd', '4th'][before + 1]} print" in " ".join(said.split())
