@@ -241,6 +241,14 @@ TAMPERINGS = {
         "carries stirred_by_id",
     ),
     "shares": (lambda: one(Parent).update(dry_share=Decimal("0.9")), "add up to 0.900000"),
+    "shares of versions": (
+        lambda: one(Fill).update(made_of=[{"version": None, "name": "Moss", "share": "0.900000"}]),
+        "versions whose shares add up to 0.900000",
+    ),
+    "a label on a cup that is gone": (
+        lambda: one(Label, purpose="bucket", state="printed").update(on_kind="buckets.cup", on_id=999999),
+        "in force on a cup that is gone",
+    ),
     "a fill from nowhere": (lambda: one(Parent).delete(), "add up to None"),
     "a fill that is its own parent": (
         lambda: one(Parent, batch__isnull=True).update(parent_fill=F("fill")),

@@ -24,6 +24,7 @@ def problems() -> Iterator[Problem]:
     yield from _open_and_emptied()
     yield from _as_it_stands()
     yield from _parents()
+    yield from _made_of()
     yield from _corrections()
 
 
@@ -123,6 +124,14 @@ def _parents() -> Iterator[Problem]:
     known = Q(found=0, unknown=0)
     for fill in origins.filter((Q(history_unknown=True) & known) | (Q(history_unknown=False) & ~known)):
         yield Problem(_named(fill), "says otherwise than its parents whether its history is known.")
+
+
+def _made_of() -> Iterator[Problem]:
+    """Shares of recipe versions kept with a fill add up to 1; an old fill may have none kept."""
+    for fill in _fills().only("number", "glaze", "vessel__code", "made_of").iterator(chunk_size=2000):
+        share = sum((Decimal(line["share"]) for line in fill.made_of), NOUGHT)
+        if fill.made_of and share != 1:
+            yield Problem(_named(fill), f"is made of versions whose shares add up to {share}.")
 
 
 def _powder() -> Iterator[Problem]:
