@@ -14,7 +14,7 @@ from buckets.calc.dip import DipCheck, Facts, FlowReading, SgReading, dip_check
 from buckets.calc.dip_facts import CHANGED as SAID
 from buckets.calc.dip_facts import THICKENS, THINS
 from buckets.coating import with_tile
-from buckets.models import Care, Fill, Reading
+from buckets.models import Care, Cup, Fill, Reading
 from buckets.operations.standing import STANDS
 from buckets.repeats import counting, standing_first
 from safety.models import Label
@@ -224,6 +224,7 @@ def _fill_in(code: str) -> QuerySet[Fill]:
                     STANDS, fill=OuterRef("pk"), kind__in=Care.CHANGES, at__gt=OuterRef("flow__at")
                 )
             ),
+            has_cups=Exists(Cup.objects.filter(fill=OuterRef("pk"), gone_at=None)),
             label_serial=Subquery(label.values("serial")[:1]),
             label_state=Subquery(label.values("state")[:1]),
             label_at=Subquery(label.annotate(since=Coalesce("applied_at", "printed_at")).values("since")[:1]),

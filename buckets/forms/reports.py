@@ -61,6 +61,8 @@ class PhotosField(forms.FileField):
         return [self._picture(file) for file in sent]
 
     def _picture(self, file: Any) -> Picture:
+        if not hasattr(file, "read"):
+            raise forms.ValidationError("That is not a file. Choose a photo, or leave it out.")
         # Its name is a stranger's word and is never looked at.
         if file.size > MOST_BYTES:
             raise forms.ValidationError(too_large(file.size))

@@ -12,10 +12,10 @@ from studio.room.policy import Policy
 
 
 def label_and_cups(fill: Fill, now: datetime, rules: Policy) -> dict[str, Any]:
-    """One query: the cups that are still about. ``fill`` comes from ``fill_in`` with its label."""
+    """The cups that are still about: a query where there are any. ``fill`` comes from ``fill_in``."""
     waits = fill.label_state == Label.State.PRINTED  # type: ignore[attr-defined]
     return {
-        "cups": OPEN_CUPS.rows(fill=fill.pk),
+        "cups": OPEN_CUPS.rows(fill=fill.pk) if fill.has_cups else [],  # type: ignore[attr-defined]
         "picture_key": uuid4(),
         "label_expired": waits and now > expires_at(fill.label_at, rules),  # type: ignore[attr-defined]
     }
