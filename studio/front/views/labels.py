@@ -124,6 +124,8 @@ def scanned(request, serial):
 @needs("use")
 def taken_off(request, serial):
     """An old label was still on a bucket, and is off now."""
+    if request.method != "POST":
+        return redirect("label", serial)
     label = get_object_or_404(Label, serial=serial)
     return act_page(
         request,
