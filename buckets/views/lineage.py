@@ -48,8 +48,8 @@ def _foresee_blend(
 def _said_of_blend(fill: Fill) -> str:
     return (
         f"{fill.vessel.code} holds {words.litres(fill.volume_l)} of {fill.glaze} now, a new fill. Its SG "
-        f"should be about {words.sg(fill.predicted_sg or 0)}: stir to the floor and measure. Its new label is ready "
-        "to print; take the old ones off."
+        f"should be about {words.sg(fill.predicted_sg or 0)}: stir to the floor and measure. Its new "
+        "label is ready to print; take the old ones off."
     )
 
 
