@@ -84,10 +84,10 @@ def wants_key(said) -> bool:
     return any(p["name"] == "Idempotency-Key" and p["required"] for p in said.get("parameters", ()))
 
 
-# Signing in, passwords, joining, the first manager and tokens are for people in front of a page.
+# Signing in, passwords, PINs, joining, the first manager and tokens are for people in front of a page.
 PAGES_ALONE = {
     "login", "logout", "found-studio", "join", "change-password", "allow-new-password", "set-new-password",
-    "make-token", "revoke-token",
+    "make-token", "revoke-token", "add-room-account", "set-pin", "remove-own-pin", "remove-pin", "done",
 }  # fmt: skip
 OTHERWISE_NAMED = {"labels": "print-bucket-label", "ask": "ask-for-glaze"}
 
@@ -104,6 +104,7 @@ def test_every_act_of_a_page_is_there_for_programs():
 
 
 UNIT_WORDS = {unit.split(",")[0] for _, unit in UNITS} | {"minutes", "hours", "in the"}
+SAID_WITHIN = ("no unit", "°C", "in the unit")  # where the number is named first
 
 
 def test_every_number_that_is_answered_has_its_unit():
@@ -111,7 +112,9 @@ def test_every_number_that_is_answered_has_its_unit():
     for name, shape in whole_schema()["components"]["schemas"].items():
         for field, said in shape.get("properties", {}).items():
             number = said.get("format") in ("decimal", "double") or said.get("type") == "number"
-            if number and not any(said.get("description", "").startswith(unit) for unit in UNIT_WORDS):
+            words = said.get("description", "")
+            told = words.startswith(tuple(UNIT_WORDS)) or any(unit in words for unit in SAID_WITHIN)
+            if number and not told:
                 untold.append(f"{name}.{field}: {said.get('description')}")
     assert untold == []
 
