@@ -70,7 +70,7 @@ PAGES = [
     if name in EXPECTED and not name.startswith("api-") and EXPECTED[name][1] not in (NONE, SHOWN)
 ]
 FIELD = re.compile(r'<(?:input|select|textarea)[^>]*\bname="([^"]+)"')
-ELSEWHERE = {"logout", "found-studio"}  # they look at no field here, and lead to the log-in
+ELSEWHERE = {"logout", "found-studio", "done"}  # they look at no field here, and lead to the log-in
 STRANGERS = {"join", "set-new-password", "found-studio", "login"}
 
 

@@ -52,8 +52,12 @@ def round_page(request: HttpRequest, pk: int) -> HttpResponse:
             ask_again(form, refusal)
         else:
             return go(request, reverse("round", args=[row.pk]))
+    return _page(request, row, form)
+
+
+def _page(request: HttpRequest, row: Round, form: ActForm, ending: ActForm | None = None) -> HttpResponse:
     way = way_of(row)
-    context: dict[str, Any] = {"round": row, "way": way, "form": form, "stops": _stops(row)}
+    context: dict[str, Any] = {"round": row, "way": way, "form": form, "ending": ending, "stops": _stops(row)}
     if way.here:
         now, rules = timezone.now(), policy.in_force()
         check = dip_check_of(way.here.fill, now, rules)
@@ -63,7 +67,7 @@ def round_page(request: HttpRequest, pk: int) -> HttpResponse:
             "measure": check.answer == "measure first"
             or (check.reasons and check.reasons[0].code == "outside"),
         }
-    return render(request, "buckets/round.html", context, status=422 if form.errors else 200)
+    return render(request, "buckets/round.html", context, status=422 if form.errors or ending else 200)
 
 
 def _stops(row: Round) -> Any:
@@ -77,11 +81,12 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
     form = bound(request, ActForm)
     if request.method != "POST":
         return redirect("round", pk)
-    if form.is_valid():
-        try:
-            end_round(round=row, by=person(request), **form.act_args())
-        except Refused as refusal:
-            messages.warning(request, refusal.sentence)
-        else:
-            messages.success(request, f"The {row.get_kind_display()} is over. Thank you.")
+    if not form.is_valid():
+        return _page(request, row, StopForm(), form)
+    try:
+        end_round(round=row, by=person(request), **form.act_args())
+    except Refused as refusal:
+        messages.warning(request, refusal.sentence)
+    else:
+        messages.success(request, f"The {row.get_kind_display()} is over. Thank you.")
     return go(request, reverse("today"))
