@@ -12,7 +12,7 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.db.models.lookups import Exact
 
-from buckets.calc.history import Did, Expected, Read, intervals
+from buckets.calc.history import Did, Read, Told, tell
 from buckets.models import Care, Explanation, Interval, Reading, Use
 
 # Neither a correction nor corrected. Asked in a roundabout way: SQLite takes a unique column that is empty
@@ -108,8 +108,8 @@ def litres_at(fill: int, reading: Reading) -> Decimal | None:
     return level.volume_l + (done["litres"] or 0) - (used["litres"] or 0)
 
 
-def told_anew() -> Iterator[tuple[int, list[Expected]]]:
-    """Every fill that has intervals, with them, worked out from the first row of its history on."""
+def told_anew() -> Iterator[tuple[int, Told]]:
+    """Every fill that was measured or cared for, told from the first row of its history on: three queries."""
     rows = (
         ((fill, _read(tuple(row))) for fill, *row in _by_fill(readings(Reading.objects.all()))),
         ((fill, _care(tuple(row))) for fill, *row in _by_fill(care(Care.objects.all()))),
@@ -117,14 +117,12 @@ def told_anew() -> Iterator[tuple[int, list[Expected]]]:
     )
     in_order: Iterable[tuple[int, Read | Did]] = merge(*rows, key=lambda pair: (pair[0], pair[1].place))
     for fill, its in groupby(in_order, key=itemgetter(0)):
-        found = list(intervals((one for _, one in its), volume_l=None))
-        if found:
-            yield fill, found
+        yield fill, tell((one for _, one in its), volume_l=None)
 
 
 def _by_fill(rows: QuerySet[Any, Any]) -> Iterator[tuple[Any, ...]]:
     columns = {"Reading": READING, "Care": CARE, "Use": USE}[rows.model.__name__]
-    return rows.order_by("fill", *BY_TIME).values_list("fill", *columns).iterator(chunk_size=5000)
+    return rows.order_by("fill_id", *BY_TIME).values_list("fill_id", *columns).iterator(chunk_size=5000)
 
 
 def explained(rows: QuerySet[Interval]) -> QuerySet[Interval]:

@@ -5,7 +5,7 @@ not. The residual is what came less what was expected. It is held against a movi
 causes removed (quality charts reference 5), never against the window. Litres, grams, SG (no unit).
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -67,8 +67,11 @@ class Expected:
     """One interval: from reading ``since`` to ``reading``, what was expected and what is left over."""
 
     since: int
+    since_at: datetime
+    since_sg: Decimal
     reading: int
     at: datetime
+    sg: Decimal
     predicted_sg: Decimal | None
     residual: Decimal | None
     begins_segment: bool
@@ -78,11 +81,20 @@ class Expected:
     logged: list[dict[str, str]]
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A history told to its end: its intervals, and whether a known cause came after the last reading."""
+
+    intervals: list[Expected]
+    begun: bool
+
+
 @dataclass(slots=True)
 class _Way:
     """What has happened since the last reading that joins."""
 
     since: Read
+    first_sg: Decimal
     sg: float | None
     begins: bool = False
     used_l: Decimal = Decimal("0.000")
@@ -115,13 +127,14 @@ class _Way:
         return None if after is None or after < 1 else after
 
 
-def intervals(happened: Iterable[Read | Did], *, volume_l: Decimal | None) -> Iterator[Expected]:
-    """The intervals of a history told in order of ``place``, with ``volume_l`` in the bucket before it.
+def tell(happened: Iterable[Read | Did], *, volume_l: Decimal | None) -> Told:
+    """The intervals of a history in order of ``place``, with ``volume_l`` in the bucket before it.
 
     Between two readings that join: the first SG, moved by every change in litres and grams, kept by what was
     taken out. A level read on the way says how many litres the next change went into.
     """
     way: _Way | None = None
+    found: list[Expected] = []
     for one in happened:
         if isinstance(one, Did):
             if way:
@@ -132,8 +145,9 @@ def intervals(happened: Iterable[Read | Did], *, volume_l: Decimal | None) -> It
             volume_l = one.volume_l
         if one.joins and one.sg is not None:
             if way:
-                yield _expected(way, one, one.sg)
-            way = _Way(since=one, sg=float(one.sg))
+                found.append(_expected(way, one, one.sg))
+            way = _Way(since=one, first_sg=one.sg, sg=float(one.sg))
+    return Told(found, begun=way is not None and way.begins)
 
 
 def _expected(way: _Way, reading: Read, sg: Decimal) -> Expected:
@@ -141,8 +155,11 @@ def _expected(way: _Way, reading: Read, sg: Decimal) -> Expected:
     near = reading.at - way.since.at <= MOST_BETWEEN
     return Expected(
         since=way.since.id,
+        since_at=way.since.at,
+        since_sg=way.first_sg,
         reading=reading.id,
         at=reading.at,
+        sg=sg,
         predicted_sg=predicted,
         residual=sg - predicted if predicted is not None and near else None,
         begins_segment=way.begins,

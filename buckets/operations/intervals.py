@@ -5,12 +5,12 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from buckets import happenings
-from buckets.calc.history import Expected, drift, intervals, is_unexplained
+from buckets.calc.history import Expected, Told, drift, is_unexplained, tell
 from buckets.happenings import BEGINS, JOINS, STANDS
-from buckets.models import Care, Fill, Interval, Reading
+from buckets.models import Care, Explanation, Fill, Interval, Reading, Use
 
 KEPT = (
     "residual_count",
@@ -22,6 +22,7 @@ KEPT = (
     "told_use",
 )
 LATELY = 40  # intervals that a forecast looks back over at most
+MOST_PLACES = 40  # to work around one by one; more at once were written in bulk
 FACTS = (
     "predicted_sg", "residual", "begins_segment", "used_l", "added_l", "added_g", "logged", "at", "since_id",
 )  # fmt: skip
@@ -35,6 +36,10 @@ def restate_intervals(fill: Fill) -> None:
     """
     touched = _touched(fill)
     if touched is None:
+        return
+    if len(touched) > MOST_PLACES:
+        _around(fill, min(touched), to_the_end=True)
+        carry(fill)
         return
     done_to: datetime | None = None
     for moment in sorted(touched):
@@ -75,7 +80,7 @@ def _moments_of(reading: Reading) -> set[datetime]:
 # --- intervals around one moment
 
 
-def _around(fill: Fill, moment: datetime) -> datetime | None:
+def _around(fill: Fill, moment: datetime, *, to_the_end: bool = False) -> datetime | None:
     """Work out the intervals that something at ``moment`` can reach; until when, None: to the end.
 
     That is the one it lies in, and those after it up to the next level that was read: before that, how
@@ -88,14 +93,16 @@ def _around(fill: Fill, moment: datetime) -> datetime | None:
         .order_by("at", "id")
         .first()
     )
-    last = joins.filter(at__gte=level.at).order_by("at", "id").first() if level else None
+    last = None
+    if level and not to_the_end:
+        last = joins.filter(at__gte=level.at).order_by("at", "id").first()
     until = last.at if last else None
     told = happenings.happened(fill.pk, first.at if first else None, until)
     if first:
         begin = next(n for n, one in enumerate(told) if one.place[2] == 0 and one.id == first.pk)
         told = told[begin:]
     start_l = happenings.litres_at(fill.pk, first) if first else None
-    _keep(fill, first, until, list(intervals(told, volume_l=start_l)))
+    _keep(fill, first, until, tell(told, volume_l=start_l).intervals)
     return until
 
 
@@ -167,7 +174,9 @@ def carry(fill: Fill) -> None:
     newest_first = happenings.explained(fill.intervals.order_by("-at", "-id"))
     late = [Late(*row) for row in newest_first.values_list(*LATE)[:LATELY]]
     fill.unexplained_id = _unexplained(fill, late)
-    fill.edge_at = _edge_at(fill, late)
+    # After a known cause it is another bucket of glaze, until it has been measured.
+    begun = bool(late) and fill.care.filter(STANDS, kind__in=BEGINS, at__gte=late[0].at).exists()
+    fill.edge_at = None if begun else _edge_at(fill, late)
 
 
 def _unexplained(fill: Fill, late: list[Late]) -> int | None:
@@ -182,8 +191,6 @@ def _edge_at(fill: Fill, late: list[Late]) -> datetime | None:
     """When the window's upper edge is met if the segment goes on as it has; None: nothing is said."""
     if not late or fill.target_sg is None or fill.half_window is None:
         return None
-    if fill.care.filter(STANDS, kind__in=BEGINS, at__gte=late[0].at).exists():
-        return None  # since then it is another bucket of glaze
     points = segment_of(fill, late)
     begin = points[0][0]
     found = drift(
@@ -218,20 +225,37 @@ def write_all() -> None:
     """Every interval of every fill anew, with what the fills carry: after rows were written in bulk."""
     Interval.objects.all().delete()
     fills = {fill.pk: fill for fill in Fill.objects.all()}
-    for pk, found in happenings.told_anew():
-        fill = fills[pk]
-        Interval.objects.bulk_create([_row(fill, one) for one in found], batch_size=500)
-    for fill in fills.values():
-        carry_from_scratch(fill)
+    said = said_of()
+    for pk, told in happenings.told_anew():
+        Interval.objects.bulk_create([_row(fills[pk], one) for one in told.intervals], batch_size=500)
+        carry_from_scratch(fills[pk], told, said)
+    for name, model in (("told_reading", Reading), ("told_care", Care), ("told_use", Use)):
+        for pk, newest in model.objects.order_by().values_list("fill").annotate(Max("pk")):
+            setattr(fills[pk], name, newest)
     Fill.objects.bulk_update(fills.values(), KEPT, batch_size=200)
 
 
-def carry_from_scratch(fill: Fill) -> None:
-    """What a fill carries of the intervals that are kept, none of it taken from before; not saved."""
-    residuals = fill.intervals.exclude(residual=None).values_list("residual", flat=True)
-    fill.residual_count = len(residuals)
-    fill.residual_sum = sum((abs(residual) for residual in residuals if residual is not None), Decimal(0))
-    for name, rows in (("told_reading", fill.readings), ("told_care", fill.care), ("told_use", fill.uses)):
-        newest = rows.order_by("-pk").values_list("pk", flat=True).first()
-        setattr(fill, name, newest or 0)
-    carry(fill)
+def said_of() -> set[int]:
+    """Readings that a person has explained."""
+    return set(Explanation.objects.values_list("reading", flat=True))
+
+
+def carry_from_scratch(fill: Fill, told: Told, said: set[int]) -> None:
+    """What a fill carries, by its history told from the first row; of what was kept nothing. Not saved."""
+    residuals = [abs(one.residual) for one in told.intervals if one.residual is not None]
+    fill.residual_count, fill.residual_sum = len(residuals), sum(residuals, Decimal(0))
+    late = [
+        Late(
+            one.reading,
+            one.at,
+            one.sg,
+            one.since_at,
+            one.since_sg,
+            one.residual,
+            one.begins_segment,
+            one.reading in said,
+        )
+        for one in told.intervals[: -LATELY - 1 : -1]
+    ]
+    fill.unexplained_id = _unexplained(fill, late)
+    fill.edge_at = None if told.begun else _edge_at(fill, late)

@@ -15,7 +15,7 @@ from django.db.models import F
 
 from batches.models import Batch, Line, Request, Step, Weighing
 from batches.operations import weighing
-from buckets.models import Care, Fill, Parent, Reading, Use
+from buckets.models import Care, Fill, Interval, Parent, Reading, Use
 from buckets.operations.care import log_use, stir, take_back_care, take_back_use, water_in
 from buckets.operations.fills import empty_fill
 from buckets.operations.powder import FromLot, powder_in, shares_of
@@ -45,6 +45,7 @@ def books(db):
     log_use(fill=fill, volume_l=Decimal("0.4"), by=bram)
     reading = record_reading(fill=fill, sg=Decimal("1.5"), by=bram)
     take_back_reading(reading=reading, reason="not stirred", by=bram)
+    record_reading(fill=fill, sg=Decimal("1.44"), by=bram)
     other = factories.BatchFactory(request__vessel__code="B70", state="weighing")
     line = other.lines.first()
     lot = Lot.objects.get(material=line.material, state="released")
@@ -235,6 +236,23 @@ TAMPERINGS = {
         lambda: one(Fill).update(member_reading=Reading.objects.first()),
         "its history says None",
     ),
+    "what was left over": (lambda: one(Interval).update(residual=Decimal("0.5")), "keeps residual 0.50000"),
+    "what was expected": (lambda: one(Interval).update(predicted_sg=None), "keeps predicted_sg None"),
+    "an interval forgotten": (lambda: one(Interval).delete(), "has no interval up to reading"),
+    "an interval too many": (
+        lambda: one(Interval).update(reading=Reading.objects.filter(replaced_by__isnull=False).get()),
+        "where none ends",
+    ),
+    "residuals not counted": (lambda: one(Fill).update(residual_count=0), "carries residual_count 0"),
+    "residuals not summed": (
+        lambda: one(Fill).update(residual_sum=Decimal(1)),
+        "carries residual_sum 1.00000",
+    ),
+    "a question out of nothing": (
+        lambda: one(Fill).update(unexplained=Reading.objects.first()),
+        "carries unexplained_id",
+    ),
+    "an edge out of nothing": (lambda: one(Fill).update(edge_at=F("poured_at")), "carries edge_at"),
     "a stir forgotten": (lambda: one(Fill).update(stirred_at=None), "carries stirred_at None"),
     "somebody else's stir": (
         lambda: one(Fill).update(stirred_by=factories.tamsin()),
