@@ -14,7 +14,7 @@ from buckets.calc.dip import DipCheck, Facts, FlowReading, SgReading, dip_check
 from buckets.calc.dip_facts import CHANGED as SAID
 from buckets.calc.dip_facts import THICKENS, THINS
 from buckets.coating import with_tile
-from buckets.models import Care, Cup, Fill, Reading
+from buckets.models import Care, Cup, Density, Fill, Reading
 from buckets.operations.standing import STANDS
 from buckets.repeats import counting, standing_first
 from safety.models import Label
@@ -198,7 +198,8 @@ def empty_vessels() -> QuerySet[Vessel]:
 def fill_in(code: str) -> Fill | None:
     """The fill in a vessel by its code, with all that its page says first; None when it is empty.
 
-    ``flow_spoilt`` says that it was changed after its flow was timed;
+    ``flow_spoilt`` says that it was changed after its flow was timed; ``density_u`` is the standard
+    uncertainty of its particle density where that was measured, else None;
     ``making`` is the number of the batch being made in that vessel now, or None; ``label_serial``,
     ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force.
     """
@@ -213,11 +214,14 @@ def _fill_in(code: str) -> QuerySet[Fill]:
     label = Label.objects.filter(
         on_kind=Fill._meta.label_lower, on_id=OuterRef("pk"), purpose=Label.Purpose.BUCKET
     ).exclude(state=Label.State.VOID)
+    measured = Density.objects.filter(reverses=None, reversed_by=None, fill=OuterRef("pk"))
+    measured = measured.order_by("-at", "-id")
     readings = (f"{reading}__{row}" for reading in READINGS for row in ("by", "glass", "scale", "hydrometer"))
     return (
         with_tile(open_fills())
-        .select_related("recipe", "version", *readings)
+        .select_related("recipe", "version", "flow__cup", *readings)
         .annotate(
+            density_u=Subquery(measured.values("u")[:1]),
             making=Subquery(making.values("number")[:1]),
             flow_spoilt=Exists(
                 Care.objects.filter(

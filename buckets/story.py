@@ -221,7 +221,7 @@ class _Teller:
     def of_entry(self, row: EntryRow) -> Event:
         said = row.content
         at = parse_datetime(said.get("at") or "") or row.at
-        more = said.get("reason") or said.get("decision") or said.get("why") or _of_tile(row)
+        more = _of_flow(row) or said.get("reason") or said.get("decision") or said.get("why") or _of_tile(row)
         more = more or said.get("words") or ""
         return Event(at=at, order=row.id, words=row.act.capitalize(), by=self.who(row.by), more=str(more))
 
@@ -263,3 +263,11 @@ def _reading_words(sg: Decimal | None, u_sg: Decimal | None, volume_l: Decimal |
 def _use_words(volume_l: Decimal, pieces: int | None) -> str:
     said = f", {pieces} piece{'' if pieces == 1 else 's'}" if pieces else ""
     return f"used, {words.litres(volume_l)}{said}"
+
+
+def _of_flow(row: EntryRow) -> str:
+    """What was timed or measured, of the acts that have no line of their own."""
+    said = row.content
+    if row.act == "flow timed":
+        return f"{words.number(Decimal(said['seconds']), 1)}{words.GAP}s"
+    return ""

@@ -16,7 +16,9 @@ from batches.operations import batches, weighing, wet
 from batches.operations.requests import approve_request, ask_for_glaze
 from buckets.models import Fill
 from buckets.operations import holding, pouring
+from buckets.operations.density import measure_density
 from buckets.operations.fills import empty_fill, take_over_bucket
+from buckets.operations.flow import record_flow
 from buckets.operations.labels import print_bucket_label
 from safety.models import Label
 from studio.materials.models import Lot, Material
@@ -399,6 +401,32 @@ class FillFactory(ActFactory):
     volume_l = "8.3"
     sg = "1.43"
     state = "in use"
+
+
+class FlowFactory(ActFactory):
+    """34 s through the 4 mm cup; invented."""
+
+    class Meta:
+        model = record_flow
+
+    fill = factory.SubFactory(FillFactory)
+    cup = factory.SubFactory(FlowCupFactory)
+    seconds = Decimal(34)
+
+
+class DensityFactory(ActFactory):
+    """100 mL of 144.7 g that dry to 73.2 g: powder of 2.580 g/mL (slurry_checks.json a6)."""
+
+    class Meta:
+        model = measure_density
+
+    fill = factory.SubFactory(FillFactory)
+    glass = factory.SubFactory(GlassFactory)
+    scale = factory.SubFactory(ScaleFactory, name="Fine scale", division_g="0.1", capacity_g="600")
+    tare_g = "60"
+    gross_g = "204.7"
+    pan_g = "80"
+    pan_dry_g = "153.2"
 
 
 def _label(*, fill: Fill, by: Member) -> Label:

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from batches.models import Batch
 from buckets.afterwards import predicted_sg
+from buckets.densities import measured_density
 from buckets.errors import AlreadyFull
 from buckets.lineage import part
 from buckets.models import Fill, Parent, Reading, WriteOff
@@ -145,7 +146,7 @@ def _of_recipe(recipe: Recipe | None, version: Version | None, at: datetime) -> 
         copied |= {
             "target_sg": version.target_sg,
             "half_window": version.half_window,
-            "particle_density": version.particle_density,
+            "particle_density": measured_density(version) or version.particle_density,
             "soluble": version.soluble,
             "contents": contents_of(version),
         }

@@ -15,6 +15,7 @@ from batches.models import Batch, Request, Step
 from batches.operations import batches, weighing
 from buckets import lineage
 from buckets.calc.lineage import dry_shares
+from buckets.densities import measured_density
 from buckets.errors import AlreadyFull, OverTheBrim
 from buckets.labels import bucket_label_content
 from buckets.models import Fill, Parent, Reading
@@ -279,11 +280,12 @@ def _made_of(batch: Batch, old: Fill | None, dry_g: dict[str, Decimal]) -> list[
 
 def _density(batch: Batch, old: Fill | None, dry_g: dict[str, Decimal]) -> Decimal:
     """Particle density of both together, weighted by dry mass."""
+    powder = measured_density(batch.version) or batch.particle_density
     if old is None or old.particle_density is None:
-        return batch.particle_density
+        return powder
     mean = mean_density(
         masses=[float(dry_g["batch"]), float(dry_g["old"])],
-        densities=[float(batch.particle_density), float(old.particle_density)],
+        densities=[float(powder), float(old.particle_density)],
     )
     return rounded(mean, 3)
 

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from buckets.urls import bucket, caring, coating, happened, lineage, reports, rounds, settling
+from buckets.urls import bucket, caring, coating, happened, lineage, measuring, reports, rounds, settling
 
 urlpatterns: list[URLPattern] = [
     *rounds.urlpatterns,
@@ -12,5 +12,6 @@ urlpatterns: list[URLPattern] = [
     *coating.urlpatterns,
     *settling.urlpatterns,
     *happened.urlpatterns,
+    *measuring.urlpatterns,
     *bucket.urlpatterns,
 ]

@@ -25,6 +25,7 @@ from buckets.views.at import to_login, units_of
 from buckets.views.parts.dipping import dipping
 from buckets.views.parts.happened import happened_to
 from buckets.views.parts.lineage import label_and_cups
+from buckets.views.parts.measured import measured
 from buckets.views.parts.needs import needs
 from buckets.views.parts.next_act import next_act
 from buckets.views.shelf import depth_in
@@ -93,6 +94,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         ),
         **label_and_cups(fill, now, rules),
         "dipping": dipping(fill, check, change_of(fill).at is not None, now, rules),
+        "measured": measured(fill, reading, rules, changed=change_of(fill).at is not None),
         "names": names,
         "units": units_of(request),
         "rules": rules,

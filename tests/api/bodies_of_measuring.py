@@ -9,7 +9,7 @@ from tests.api.asking import amount
 
 def acts() -> dict[str, Any]:
     """By the name of the act: its address and a body that is taken."""
-    return {**_gauges()}
+    return {**_gauges(), **_of_fills()}
 
 
 def _gauges() -> dict[str, Any]:
@@ -55,4 +55,32 @@ def _gauges() -> dict[str, Any]:
                 "temperature_c": 20,
             },
         ),
+    }
+
+
+def _of_fills() -> dict[str, Any]:
+    fill = factories.FillFactory(vessel=factories.VesselFactory(), state="in use")
+    timed, marked = factories.FlowFactory(fill=fill), factories.FlowFactory(fill=fill)
+    dried = factories.DensityFactory(fill=fill)
+    at = f"fills/{fill.pk}/"
+    return {
+        "record_flow": (
+            f"{at}record-flow/",
+            {"cup": timed.cup_id, "seconds": "32.5", "temperature_c": 21, "is_reference": True},
+        ),
+        "take_back_flow": (f"flows/{timed.pk}/take-back-flow/", {"reason": "the cup was not level"}),
+        "mark_flow_reference": (f"flows/{marked.pk}/mark-flow-reference/", {}),
+        "measure_density": (
+            f"{at}measure-density/",
+            {
+                "glass": dried.glass_id,
+                "scale": factories.ScaleFactory(name="Fine scale").pk,
+                "tare_g": amount(60, "g"),
+                "gross_g": amount("204.7", "g"),
+                "pan_g": amount(80, "g"),
+                "pan_dry_g": amount("153.2", "g"),
+                "temperature_c": 20,
+            },
+        ),
+        "take_back_density": (f"densities/{dried.pk}/take-back-density/", {"reason": "it was not dry"}),
     }

@@ -123,6 +123,7 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
     seen = {"kind": "clear layer", "sg": Decimal("1.44"), "clear_mm": Decimal(8), "minutes": Decimal(10)}
     looked = observe_settling(fill=fill, by=by, **seen)
     label = factories.LabelFactory(fill=fill)
+    timed, dried = factories.FlowFactory(fill=fill), factories.DensityFactory(fill=fill)
     cup = cups.make_cup(fill=fill, volume_l=Decimal("0.3"), to_sg=Decimal("1.38"), by=by)
     reported = factories.FillFactory(vessel=factories.VesselFactory(code="B06"))
     for sg in ("1.45", "1.35"):
@@ -139,6 +140,10 @@ def _about_buckets(people: dict[str, Member]) -> dict[str, dict[str, Any]]:
         "api odd reading": {"pk": odd.pk},
         "bucket report": {"code": reported.vessel.code, "pk": _pk(report)},
         "api reading": {"pk": reading.pk},
+        "flow": {"code": fill.vessel.code, "pk": timed.pk},
+        "density": {"code": fill.vessel.code, "pk": dried.pk},
+        "api flow": {"pk": timed.pk},
+        "api density": {"pk": dried.pk},
         "api care": {"pk": stirred.pk},
         "bucket tile": {"code": fill.vessel.code, "pk": tile.pk},
         "tile": {"pk": tile.pk},
