@@ -5,10 +5,10 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from batches.models import Batch
+from batches.models import Line
 from buckets.afterwards import predicted_sg
 from buckets.calc.worth import NOUGHT, Part, worth
-from buckets.models import Care, Fill
+from buckets.models import Care, Fill, Parent
 from buckets.operations.changing import dry_kg_in
 from buckets.operations.standing import STANDS
 from studio.quantities import rounded
@@ -45,42 +45,61 @@ def left_in(fill: Fill) -> Left:
 
 
 def parts_of(fill: Fill) -> list[Part] | None:
-    """Dry mass and cost of everything that went into a fill; None when a part's mass is not known."""
-    parts: list[Part] = []
-    for parent in fill.parents.select_related("batch", "parent_fill").order_by("id"):
-        if parent.dry_g is None:
-            return None
-        if parent.batch is not None:
-            parts.append(_of_batch(parent.batch, parent.dry_g))
-        elif parent.parent_fill is not None:
-            parts += _of_fill(parent.parent_fill, parent.dry_g)
-        else:
-            parts.append(Part(parent.dry_g, None))
-    return parts + _of_powder(fill)
+    """Dry mass and cost of everything that went into a fill; None when a part's mass is not known.
+
+    A query for each generation of fills it came of, and three besides.
+    """
+    return _Origins(fill).parts_of(fill.pk)
 
 
-def _of_batch(batch: Batch, dry_g: Decimal) -> Part:
-    """That part of a batch, at what its powders left the store with."""
-    weighed = batch.lines.aggregate(grams=Sum("weighed_g"))["grams"] or NOUGHT
-    cost = batch.lines.aggregate(cost=Sum("weighings__movement__cost"))["cost"]
-    if cost is None or weighed <= 0:
-        return Part(dry_g, None)
-    return Part(dry_g, -cost / weighed * dry_g)
+class _Origins:
+    """Everything a fill came of, fetched a generation at a time, with what batches and powder cost."""
 
+    def __init__(self, fill: Fill) -> None:
+        self.parents: dict[int, list[Parent]] = {}
+        generation = {fill.pk}
+        while generation:
+            rows = list(Parent.objects.filter(fill__in=generation).order_by("id"))
+            self.parents |= {pk: [row for row in rows if row.fill_id == pk] for pk in generation}
+            generation = {row.parent_fill_id for row in rows if row.parent_fill_id} - set(self.parents)
+        batches = {row.batch_id for rows in self.parents.values() for row in rows if row.batch_id}
+        lines = Line.objects.filter(batch__in=batches).order_by().values_list("batch")
+        self.weighed_g = dict(lines.annotate(grams=Sum("weighed_g")))
+        self.cost = dict(lines.annotate(cost=Sum("weighings__movement__cost")))
+        powder = Care.objects.filter(STANDS, kind=Care.Kind.POWDER_IN, fill__in=self.parents)
+        self.powder = list(powder.annotate(cost=Sum("powder__movement__cost")).order_by("id"))
 
-def _of_fill(parent: Fill, dry_g: Decimal) -> list[Part]:
-    """That part of another fill, in what of it has a known cost and what has not."""
-    parts = parts_of(parent)
-    found = worth(dry_g=dry_g, parts=parts) if parts is not None else None
-    if found is None or found.value is None:
-        return [Part(dry_g, None)]
-    known_g = dry_g * found.known_share
-    return [Part(known_g, found.value), Part(dry_g - known_g, None)]
+    def parts_of(self, pk: int) -> list[Part] | None:
+        """What went into the fill with this number."""
+        parts: list[Part] = []
+        for parent in self.parents[pk]:
+            if parent.dry_g is None:
+                return None
+            if parent.batch_id is not None:
+                parts.append(self._of_batch(parent.batch_id, parent.dry_g))
+            elif parent.parent_fill_id is not None:
+                parts += self._of_fill(parent.parent_fill_id, parent.dry_g)
+            else:
+                parts.append(Part(parent.dry_g, None))
+        return parts + self._of_powder(pk)
 
+    def _of_batch(self, pk: int, dry_g: Decimal) -> Part:
+        """That part of a batch, at what its powders left the store with."""
+        weighed, cost = self.weighed_g.get(pk) or NOUGHT, self.cost.get(pk)
+        if cost is None or weighed <= 0:
+            return Part(dry_g, None)
+        return Part(dry_g, -cost / weighed * dry_g)
 
-def _of_powder(fill: Fill) -> list[Part]:
-    """Powder stirred in since: out of lots at its cost, made up before without one."""
-    rows = fill.care.filter(STANDS, kind=Care.Kind.POWDER_IN).annotate(cost=Sum("powder__movement__cost"))
-    return [
-        Part(row.mass_g or NOUGHT, None if row.cost is None else -row.cost) for row in rows.order_by("id")
-    ]
+    def _of_fill(self, pk: int, dry_g: Decimal) -> list[Part]:
+        """That part of another fill, in what of it has a known cost and what has not."""
+        parts = self.parts_of(pk)
+        found = worth(dry_g=dry_g, parts=parts) if parts is not None else None
+        if found is None or found.value is None:
+            return [Part(dry_g, None)]
+        known_g = dry_g * found.known_share
+        return [Part(known_g, found.value), Part(dry_g - known_g, None)]
+
+    def _of_powder(self, pk: int) -> list[Part]:
+        """Powder stirred in since: out of lots at its cost, made up before without one."""
+        rows = [row for row in self.powder if row.fill_id == pk]
+        return [Part(row.mass_g or NOUGHT, None if row.cost is None else -row.cost) for row in rows]
