@@ -8,11 +8,12 @@ from functools import partial
 
 from buckets.operations.care import log_use, stir, water_in
 from buckets.operations.fills import take_over_bucket
+from buckets.operations.labels import print_bucket_label
 from buckets.operations.readings import record_reading
 from buckets.operations.reports import answer_report, report
 from studio.calc.apportion import largest_remainder
 from studio.front.demo.cast import LAST_DAY, Cast, Event, table
-from studio.front.demo.making import MAKINGS, release
+from studio.front.demo.making import MAKINGS, label_numbered, release
 from studio.front.demo.room import CYLINDER, FINE
 from studio.people.models import Member
 
@@ -53,10 +54,17 @@ def _found(cast: Cast, bucket: Row, first: Row, minutes: int) -> Iterator[Event]
     at = cast.at(FOUND, "09:00", minutes)
     yield at, partial(_take_over, cast, bucket, first, at)
     later = cast.at(FOUND, "16:00", minutes)
-    # B11 is brought up by a batch later, and gets its label of today then
-    serial = int(bucket["serial"]) if bucket["bucket"] != "B11" else None
-    applied = bucket["bucket"] != UNSCANNED
-    yield later, partial(release, cast, bucket["bucket"], serial, later, applied=applied)
+    # B11 is brought up by a batch later, and gets its label of today then; B13 had its label renewed today
+    serial = int(bucket["serial"]) if bucket["bucket"] not in ("B11", UNSCANNED) else None
+    yield later, partial(release, cast, bucket["bucket"], serial, later)
+    if bucket["bucket"] == UNSCANNED:
+        renewed = cast.now - timedelta(hours=3)
+        yield renewed, partial(_renew_label, cast, bucket, renewed)
+
+
+def _renew_label(cast: Cast, bucket: Row, at: datetime) -> None:
+    with label_numbered(int(bucket["serial"])):
+        print_bucket_label(fill=cast.fill(bucket["bucket"]), by=cast.person("Tamsin"), at=at)
 
 
 def _take_over(cast: Cast, bucket: Row, first: Row, at: datetime) -> None:
