@@ -28,7 +28,7 @@ def how_got(row: Reading) -> HowGot:
 
 
 def _n(value: Decimal | float | None, places: int = 4) -> str:
-    return words.number(value or 0, places)
+    return words.number(value or 0, places, least=0)
 
 
 def _weighed(row: Reading) -> HowGot:

@@ -269,5 +269,5 @@ def _of_flow(row: EntryRow) -> str:
     """What was timed or measured, of the acts that have no line of their own."""
     said = row.content
     if row.act == "flow timed":
-        return f"{words.number(Decimal(said['seconds']), 1)}{words.GAP}s"
+        return f"{words.number(Decimal(said['seconds']), 1, least=0)}{words.GAP}s"
     return ""

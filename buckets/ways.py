@@ -25,6 +25,7 @@ class Way:
     label: str = ""  # of the number that is read
     unit: str = ""
     beware: str = ""
+    span: tuple[int, int] = (0, 10_000)  # between what the number read lies: of "1,450" it tells which
 
 
 AS_READ = "What does it say?"
@@ -72,6 +73,7 @@ WAYS: tuple[Way, ...] = (
         label="Read on the stem",
         beware="In a glaze with a yield stress it reads anything, depending on how it was dropped in; in one "
         "that settles it sinks while you read. Weighing is the reference.",
+        span=(0, 250),
     ),
     Way(
         slug="baume",
@@ -84,6 +86,7 @@ WAYS: tuple[Way, ...] = (
         lead="The modulus is kept with it: 145 and 144.3 differ by 0.002 at a gravity of 1.45.",
         label="Degrees Baumé",
         unit="°Bé",
+        span=(0, 145),
     ),
     Way(
         slug="twaddell",
@@ -96,6 +99,7 @@ WAYS: tuple[Way, ...] = (
         lead="The gravity is 1 + degrees ÷ 200.",
         label="Degrees Twaddell",
         unit="°Tw",
+        span=(0, 300),
     ),
     Way(
         slug="oz-imperial",
@@ -111,6 +115,7 @@ WAYS: tuple[Way, ...] = (
         beware="A US pint is smaller and holds 16.66 oz of water: over 20 it would read 17 % low. And the "
         "pint of water that weighs 20 oz was weighed in air at 62 °F: as grams in a mL the same weight "
         "is 0.22 % less.",
+        span=(10, 100),
     ),
     Way(
         slug="oz-us",
@@ -124,6 +129,7 @@ WAYS: tuple[Way, ...] = (
         label=PINT,
         unit="oz",
         beware="An imperial pint is larger and holds 20 oz of water: look at the jug.",
+        span=(10, 100),
     ),
     Way(
         slug="g-100ml",
@@ -136,6 +142,7 @@ WAYS: tuple[Way, ...] = (
         lead="Net weight of 100 mL.",
         label="Net weight of 100 mL",
         unit="g",
+        span=(90, 300),
     ),
     Way(
         slug="g-l",
@@ -148,6 +155,7 @@ WAYS: tuple[Way, ...] = (
         lead="Net weight of one litre.",
         label="Net weight of 1 L",
         unit="g",
+        span=(900, 3000),
     ),
     Way(
         slug="lb-us-gal",
@@ -160,6 +168,7 @@ WAYS: tuple[Way, ...] = (
         lead="Net weight of a US gallon of 3.785 L.",
         label="Net weight of a US gallon",
         unit="lb",
+        span=(5, 30),
     ),
     Way(
         slug="number",

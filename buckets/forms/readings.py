@@ -1,5 +1,6 @@
 """The form for a reading: what the chosen way of measuring asks for; and the level, if it was read."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -92,6 +93,8 @@ class ReadingForm(RawMixin, MeasuredSgMixin, LevelFields, FillForm):
         if "as_read" in self.fields:
             field: Any = self.fields["as_read"]
             field.label, field.unit = way.label, way.unit
+            least, most = way.span
+            field.minimum, field.maximum = Decimal(least) if least else None, Decimal(most)
             field.help_text = "In the hydrometer’s own unit." if way.slug == "hydrometer" else ""
         if way.slug == "baume":
             self.initial.setdefault("modulus", "145")

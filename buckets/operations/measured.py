@@ -119,7 +119,7 @@ def _by_unit(unit: str, told: Told) -> tuple[dict[str, Any], str]:
     if glass is not None and not measuring.holds_the_unit(unit, glass):
         wanted = words.number(TOLD[unit].volume_ml or 0, 1)
         raise Refused(
-            f"{glass.name} holds {words.number(glass.volume_ml, 1)}{words.GAP}mL, and this is counted in "
+            f"{glass.name} holds {words.number(glass.volume_ml, 1, least=0)}{words.GAP}mL, and this is counted in "
             f"{wanted}{words.GAP}mL. Weigh it as a known volume instead.",
             field="glass",
         )
@@ -148,7 +148,9 @@ def _wanted(value: Decimal | None, field: str, question: str) -> Decimal:
 
 
 def _off_the_scale(as_read: Decimal) -> Refused:
-    return Refused(f"No such scale reads {words.number(as_read, 4)}. What does it say?", field="as_read")
+    return Refused(
+        f"No such scale reads {words.number(as_read, 4, least=0)}. What does it say?", field="as_read"
+    )
 
 
 def _tare(told: Told) -> Decimal:
@@ -173,7 +175,7 @@ def _refuse_other_glass(glass: Glass, water_g: Decimal) -> None:
     if abs(water_g - glass.volume_ml) > glass.volume_ml / 10:
         raise Refused(
             f"{words.grams(water_g)} of water are not what {glass.name} holds "
-            f"({words.number(glass.volume_ml, 1)}{words.GAP}mL). Another glass, or a weight mistyped?",
+            f"({words.number(glass.volume_ml, 1, least=0)}{words.GAP}mL). Another glass, or a weight mistyped?",
             field="water_g",
         )
 

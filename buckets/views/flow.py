@@ -78,7 +78,7 @@ def record_flow(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _said(row: Flow) -> str:
-    seconds = f"{words.number(row.seconds or 0, 1)}{words.GAP}s through {row.cup.name}."
+    seconds = f"{words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through {row.cup.name}."
     if row.viscosity_mm2_s is not None:
         return f"{seconds} Nominally {words.number(row.viscosity_mm2_s, 1)}{words.GAP}mm²/s."
     if row.cup.standard in CUPS:
@@ -128,7 +128,7 @@ def _of(model: Any, code: str, pk: int) -> Any:
 def take_back_flow(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     """A flow timed wrong."""
     row = _of(Flow, code, pk)
-    what = f"{words.number(row.seconds or 0, 1)}{words.GAP}s through {row.cup.name}"
+    what = f"{words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through {row.cup.name}"
     return _back(request, code, row, flow.take_back_flow, "flow", what)
 
 
@@ -175,7 +175,7 @@ def mark_flow_reference(request: HttpRequest, code: str, pk: int) -> HttpRespons
         context={
             "code": code,
             "title": "This is how it should flow",
-            "lead": f"{fill.glaze} is held against {words.number(row.seconds or 0, 1)}{words.GAP}s through "
+            "lead": f"{fill.glaze} is held against {words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through "
             f"{row.cup.name} from now on.",
             "button": "Hold it against this",
             "icon": "tick",
