@@ -33,7 +33,7 @@ class Interval(models.Model):
     )
 
     class Meta:
-        ordering = ["at", "id"]
+        ordering = ["at", "reading_id"]
         indexes = [models.Index(fields=["fill", "-at"], name="interval_of_fill")]
 
 

@@ -171,7 +171,7 @@ LATE = (
 
 def carry(fill: Fill) -> None:
     """What a fill carries of its newest intervals and of what was said of them; not saved."""
-    newest_first = happenings.explained(fill.intervals.order_by("-at", "-id"))
+    newest_first = happenings.explained(fill.intervals.order_by("-at", "-reading_id"))
     late = [Late(*row) for row in newest_first.values_list(*LATE)[:LATELY]]
     fill.unexplained_id = _unexplained(fill, late)
     # After a known cause it is another bucket of glaze, until it has been measured.
