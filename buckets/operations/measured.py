@@ -117,10 +117,9 @@ def _by_unit(unit: str, told: Told) -> tuple[dict[str, Any], str]:
     modulus = (told.modulus or Decimal(145)) if unit == Method.BAUME else None
     glass = told.glass if TOLD[unit].volume_ml else None
     if glass is not None and not measuring.holds_the_unit(unit, glass):
-        wanted = words.number(TOLD[unit].volume_ml or 0, 1)
         raise Refused(
-            f"{glass.name} holds {words.number(glass.volume_ml, 1, least=0)}{words.GAP}mL, and this is counted in "
-            f"{wanted}{words.GAP}mL. Weigh it as a known volume instead.",
+            f"{glass.name} holds {_ml(glass.volume_ml)}, and this is counted in "
+            f"{_ml(TOLD[unit].volume_ml or 0)}. Weigh it as a known volume instead.",
             field="glass",
         )
     try:
@@ -145,6 +144,10 @@ def _wanted(value: Decimal | None, field: str, question: str) -> Decimal:
     if value is None:
         raise Refused(question, field=field)
     return value
+
+
+def _ml(volume: Decimal | float) -> str:
+    return f"{words.number(volume, 1, least=0)}{words.GAP}mL"
 
 
 def _off_the_scale(as_read: Decimal) -> Refused:
@@ -175,7 +178,7 @@ def _refuse_other_glass(glass: Glass, water_g: Decimal) -> None:
     if abs(water_g - glass.volume_ml) > glass.volume_ml / 10:
         raise Refused(
             f"{words.grams(water_g)} of water are not what {glass.name} holds "
-            f"({words.number(glass.volume_ml, 1, least=0)}{words.GAP}mL). Another glass, or a weight mistyped?",
+            f"({_ml(glass.volume_ml)}). Another glass, or a weight mistyped?",
             field="water_g",
         )
 

@@ -77,8 +77,13 @@ def record_flow(request: HttpRequest, code: str) -> HttpResponse:
     )
 
 
+def _through(row: Flow) -> str:
+    """ "34 s through The 4 mm cup"."""
+    return f"{words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through {row.cup.name}"
+
+
 def _said(row: Flow) -> str:
-    seconds = f"{words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through {row.cup.name}."
+    seconds = f"{_through(row)}."
     if row.viscosity_mm2_s is not None:
         return f"{seconds} Nominally {words.number(row.viscosity_mm2_s, 1)}{words.GAP}mm²/s."
     if row.cup.standard in CUPS:
@@ -128,8 +133,7 @@ def _of(model: Any, code: str, pk: int) -> Any:
 def take_back_flow(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     """A flow timed wrong."""
     row = _of(Flow, code, pk)
-    what = f"{words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through {row.cup.name}"
-    return _back(request, code, row, flow.take_back_flow, "flow", what)
+    return _back(request, code, row, flow.take_back_flow, "flow", _through(row))
 
 
 @needs("make")
@@ -175,8 +179,7 @@ def mark_flow_reference(request: HttpRequest, code: str, pk: int) -> HttpRespons
         context={
             "code": code,
             "title": "This is how it should flow",
-            "lead": f"{fill.glaze} is held against {words.number(row.seconds or 0, 1, least=0)}{words.GAP}s through "
-            f"{row.cup.name} from now on.",
+            "lead": f"{fill.glaze} is held against {_through(row)} from now on.",
             "button": "Hold it against this",
             "icon": "tick",
         },
