@@ -11,17 +11,21 @@ import pytest
 from django.conf import settings
 from django.core.management import call_command
 from django.db.models import Max, Sum
+from django.utils import timezone
 
 from batches.models import Batch, Request, Step, Weighing
 from buckets import queries
-from buckets.models import Care, Fill, Reading, Report, Use
+from buckets.models import Care, Cup, Fill, Reading, Report, Round, Use
 from safety.models import Label
 from studio.front import proof
 from studio.front.demo.cast import LAST_DAY, table
+from studio.front.demo.people import PINS
+from studio.front.management.commands.serve import demo_log_ins
 from studio.materials.models import Lot, Material, Movement, Reservation
+from studio.people import pins
 from studio.people.models import Entry, Member
 from studio.recipes.models import Recipe
-from studio.room.models import Glass, Scale, Vessel
+from studio.room.models import Calibration, Glass, Scale, Vessel
 from studio.room.policy import in_force
 from tests.front.demo_studio import laid_at
 
@@ -74,6 +78,7 @@ def test_people_and_what_they_may(now):
         "Ilse": "member",
         "Marek": "member",
         "Saoirse": "member",
+        "Glaze room": "the room",  # the shared tablet
     }
     petra, yusuf = Member.objects.get(name="Petra"), Member.objects.get(name="Yusuf")
     assert petra.sign_offs.get(kind="SG").expired
@@ -81,6 +86,53 @@ def test_people_and_what_they_may(now):
     assert yusuf.may("weigh")
     assert not Member.objects.get(name="Saoirse").sign_offs.exists()
     assert all(person.check_password(settings.DEMO_PASSWORD) for person in Member.objects.all())
+
+
+def test_four_people_have_the_pin_that_serve_prints(now):
+    with_pin = {person.name: person for person in Member.objects.exclude(pin="")}
+    assert with_pin.keys() == {"Bram", "Tamsin", "Ngozi", "Ilse"}
+    assert all(pins.fits(PINS[name], person) for name, person in with_pin.items())
+    told = "\n".join(demo_log_ins())
+    assert all(f"{name} {pin}" in told for name, pin in PINS.items())
+
+
+def test_the_glass_was_calibrated_and_holds_what_it_did(now, moved):
+    """ "calibrated 2026-01-12", section 1; volumes and tolerances are those of test_the_room."""
+    for row in Calibration.objects.select_related("glass"):
+        assert timezone.localdate(row.at) == moved("2026-01-12")
+        assert (row.volume_ml, row.tolerance_ml) == (row.glass.volume_ml, row.glass.tolerance_ml)
+    assert set(Glass.objects.values_list("calibrated_at", flat=True)) == set(
+        Calibration.objects.values_list("at", flat=True)
+    )
+    assert Calibration.objects.count() == 2
+
+
+def test_linseed_is_held_against_its_own_flow_and_damson_skin_against_none(now):
+    linseed, damson = (Fill.objects.get(vessel__code=code, emptied_at=None) for code in ("B04", "B07"))
+    assert linseed.flows.count() == 3
+    assert (linseed.flow_reference.seconds, linseed.flow.seconds) == (Decimal(42), Decimal("38.5"))
+    assert damson.flows.count() == 2
+    assert damson.flow_reference is None
+
+
+def test_cinder_rose_settles_as_it_was_last_seen(now):
+    fill = Fill.objects.get(vessel__code="B12", emptied_at=None)
+    # 5 mm of clear water are the rule; 14 mm stood there after 10 min
+    assert fill.settles_min == Decimal("3.6")
+    assert "settles hard" in fill.settlings.get().note
+
+
+def test_the_last_day_has_its_opening_round_and_a_cup(now):
+    walk = Round.objects.get()
+    assert (walk.kind, walk.by.name, walk.ended_at is None) == ("opening", "Tamsin", False)
+    assert timezone.localdate(walk.started_at) == now.date()
+    assert walk.stops.count() == 14
+    assert walk.stops.get(passed=True).vessel.code == "B12"
+    cup = Cup.objects.get()
+    assert (cup.by.name, cup.fill.vessel.code, cup.gone_at) == ("Ilse", "B03", None)
+    # 0.250 L at 1.38 out of 1.451: 0.38 / 0.451 of it is stock (slurry reference, d)
+    assert cup.stock_l == Decimal("0.211")
+    assert Label.objects.get(purpose="cup").state == "printed"
 
 
 def test_the_room(now):

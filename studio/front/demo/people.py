@@ -1,4 +1,4 @@
-"""The people of the studio who sign in here, and what they are signed off for."""
+"""The people of the studio who sign in here, what they are signed off for, and the room's own account."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -7,7 +7,8 @@ from django.conf import settings
 
 from studio import first_code
 from studio.front.demo.cast import Cast, Event
-from studio.people.operations.joining import found_studio, invite, join
+from studio.people.operations.joining import add_room_account, found_studio, invite, join
+from studio.people.operations.pins import set_pin
 from studio.people.operations.sign_offs import give_sign_off
 
 # name: role, joined, {sign-off: (given, until)}
@@ -47,12 +48,33 @@ PEOPLE: dict[str, tuple[str, str, dict[str, tuple[str, str]]]] = {
     "Saoirse": ("member", "2026-02-23", {}),
 }
 
+ROOM, ROOM_SINCE = "Glaze room", "2026-03-09"  # the shared tablet, "room" when it signs in
+PINS = {"Bram": "4863", "Tamsin": "7536", "Ngozi": "8357", "Ilse": "6942"}  # invented; printed by `serve`
+
 
 def events(cast: Cast) -> Iterator[Event]:
     for name, (role, joined, sign_offs) in PEOPLE.items():
         yield cast.at(joined, "09:30"), partial(_join, cast, name, role, joined)
         for kind, (given, until) in sign_offs.items():
             yield cast.at(given, "18:00"), partial(_sign_off, cast, name, kind, given, until)
+    yield cast.at(ROOM_SINCE, "18:00"), partial(_room, cast)
+    for name in PINS:
+        yield cast.now, partial(_pin, cast, name)
+
+
+def _room(cast: Cast) -> None:
+    add_room_account(
+        name=ROOM,
+        username="room",
+        password=settings.DEMO_PASSWORD,
+        by=cast.person("Odile"),
+        at=cast.at(ROOM_SINCE, "18:00"),
+    )
+
+
+def _pin(cast: Cast, name: str) -> None:
+    """A PIN has no day of its own: it counts from when it is set."""
+    set_pin(current=settings.DEMO_PASSWORD, pin=PINS[name], by=cast.person(name))
 
 
 def _join(cast: Cast, name: str, role: str, joined: str) -> None:

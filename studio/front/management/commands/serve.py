@@ -14,6 +14,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from studio import first_code, system
 from studio.front import own_studio
+from studio.front.demo.people import PINS
 from studio.people.models import Member
 
 
@@ -89,7 +90,12 @@ def greeting(host: str, port: int) -> list[str]:
 def demo_log_ins() -> list[str]:
     people = Member.objects.filter(is_active=True).order_by("pk").values_list("username", "role")
     rows = [f"  {username:<12} {role}" for username, role in people]
-    return [f'Log in as any of these, password "{settings.DEMO_PASSWORD}":', *rows]
+    pins = ", ".join(f"{name} {pin}" for name, pin in PINS.items())
+    return [
+        f'Log in as any of these, password "{settings.DEMO_PASSWORD}":',
+        *rows,
+        f"As room it is the shared tablet; PINs there, invented as well: {pins}.",
+    ]
 
 
 def become_server(host: str, port: int) -> None:
