@@ -4,7 +4,18 @@ Every check is a question to the database over whole tables, so that a million r
 """
 
 from studio import triggers
-from studio.front.proof import intervals, labels, making, numbers, people, recipes, reports, shelf, store
+from studio.front.proof import (
+    intervals,
+    labels,
+    making,
+    measuring,
+    numbers,
+    people,
+    recipes,
+    reports,
+    shelf,
+    store,
+)
 from studio.front.proof.problem import Problem
 
 __all__ = ["Problem", "problems"]
@@ -15,5 +26,5 @@ def problems() -> list[Problem]:
     unguarded = [
         Problem(f"table {table}", "lacks the triggers that keep its history.") for table in triggers.missing()
     ]
-    parts = (store, recipes, making, shelf, intervals, labels, numbers, people, reports)
+    parts = (store, recipes, making, shelf, intervals, measuring, labels, numbers, people, reports)
     return unguarded + [problem for part in parts for problem in part.problems()]
