@@ -48,7 +48,9 @@ COLUMNS = (
 )  # fmt: skip
 NEWEST = Prepared(
     lambda fill: (
-        explained(Interval.objects.filter(fill=fill)).order_by("-at", "-reading_id").values_list(*COLUMNS)[:MOST]
+        explained(Interval.objects.filter(fill=fill))
+        .order_by("-at", "-reading_id")
+        .values_list(*COLUMNS)[:MOST]
     ),
     fill=IntegerField(),
 )

@@ -2,9 +2,10 @@
 
 import django.db.models.deletion
 import django.utils.timezone
-import studio.quantities
 from django.conf import settings
 from django.db import migrations, models
+
+import studio.quantities
 
 
 class Migration(migrations.Migration):

@@ -168,7 +168,8 @@ def test_a_held_bucket_shows_the_report_and_is_lifted_with_a_decision(client, te
     assert "“blue specks”" in page
     report = Report.objects.get()
     answer = client.post(
-        f"/shelf/B02/reports/{report.pk}/answer/", {"key": uuid4(), "answer": "sieved, good", "decision": "put right"}
+        f"/shelf/B02/reports/{report.pk}/answer/",
+        {"key": uuid4(), "answer": "sieved, good", "decision": "put right"},
     )
     assert answer.status_code == 303
     fill.refresh_from_db()

@@ -41,7 +41,7 @@ def now_of(code="B02"):
 
 
 def test_a_clear_layer_gives_the_minutes_until_the_studios_layer_stands(technician):
-    # slurry_checks.json i12: 8 mm in 10 min; the rule of 5 mm is common practice, no source: 6.25 min, said as 6.3
+    # slurry_checks.json i12: 8 mm in 10 min; the rule of 5 mm is common practice, no source
     row = layer(in_use(), technician, raw="8 mm in 10 min")
     assert (row.settles_min, row.raw, row.top_sg) == (Decimal("6.3"), "8 mm in 10 min", None)
     assert now_of().settles_min == Decimal("6.3")
