@@ -113,7 +113,7 @@ def usual(fill: Fill, gravities: Sequence[Decimal]) -> tuple[Decimal | None, str
             f"The readings go in steps of {words.number(step, 3, least=0)}, too coarse to say what is usual. "
             "Weigh a larger volume, or on a finer scale."
         )
-    firm = "They move with each reading until there are 12" if status == "trial" else "They stand firm"
+    firm = "Each reading moves that until there are 12" if status == "trial" else "That stands firm"
     return (
         limit,
         f"Usual is up to ± {words.sg(limit)} left over, by all {count} intervals of this fill. {firm}.",

@@ -73,7 +73,7 @@ def test_limits_are_drawn_from_five_intervals_on_and_said_to_be_trial_until_twel
     assert "4 intervals so far: from 5 on" in few
     some = page(client, technician, weekly("B03", [*rows, ("1.453", "10")]).vessel.code)
     assert chart_of(some).count('class="limit"') == 2
-    assert "by all 5 intervals of this fill. They move with each reading until there are 12" in words_of(some)
+    assert "by all 5 intervals of this fill. Each reading moves that until there are 12" in words_of(some)
 
 
 def test_from_twelve_intervals_on_limits_stand_firm():
@@ -81,7 +81,7 @@ def test_from_twelve_intervals_on_limits_stand_firm():
     limit, said = happened.usual(fill, [Decimal("1.452")])
     # 3.267 x 0.06 / 12
     assert limit == Decimal("0.016335")
-    assert said.endswith("They stand firm.")
+    assert said.endswith("That stands firm.")
 
 
 def test_readings_in_coarse_steps_hide_the_limits_and_say_why():
