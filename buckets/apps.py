@@ -1,4 +1,18 @@
+from typing import Any
+
 from django.apps import AppConfig
+from django.db import transaction
+from django.db.models.signals import post_migrate
+
+
+def tell_intervals(using: str = "default", **_: Any) -> None:
+    """A studio from before intervals were kept has readings and none of them: they are worked out once."""
+    from buckets.models import Interval, Reading
+    from buckets.operations.intervals import write_all
+
+    if Reading.objects.using(using).exists() and not Interval.objects.using(using).exists():
+        with transaction.atomic(using):
+            write_all()
 
 
 class BucketsConfig(AppConfig):
@@ -23,3 +37,4 @@ class BucketsConfig(AppConfig):
             )
         )
         vessels.BEFORE_AWAY.append(refuse_full)
+        post_migrate.connect(tell_intervals, sender=self, dispatch_uid="buckets.intervals")

@@ -12,9 +12,10 @@ from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from buckets.apps import tell_intervals
 from buckets.calc.history import Told
 from buckets.happenings import told_anew
-from buckets.models import Fill
+from buckets.models import Fill, Interval
 from buckets.operations import care, intervals, readings
 from studio.quantities import rounded
 from tests.buckets.rows import DAY, HOUR, in_use
@@ -261,3 +262,17 @@ def test_logging_the_water_that_went_in_makes_the_residual_vanish(litres, sg, sh
         care.water_in(fill=fill, volume_l=water_l, by=bram(), at=at + DAY)
         assert fill.intervals.get().residual == 0
         transaction.set_rollback(True)
+
+
+def test_a_studio_from_before_intervals_were_kept_gets_them_with_its_migration(technician):
+    fill = in_use()
+    for days, sg in ((3, "1.440"), (2, "1.444"), (1, "1.447")):
+        read(fill, sg, timezone.now() - days * DAY, by=technician)
+    told = list(fill.intervals.values_list("reading", "residual"))
+    Interval.objects.all().delete()
+    Fill.objects.update(residual_count=0, residual_sum=0)
+    tell_intervals()
+    assert list(fill.intervals.values_list("reading", "residual")) == told
+    assert len(told) == 2
+    fill.refresh_from_db()
+    assert fill.residual_count == 2
