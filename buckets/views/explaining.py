@@ -13,7 +13,7 @@ from buckets.answers import answer_of
 from buckets.balance import Gap
 from buckets.forms.explaining import ASKED, ExplainForm, MoveReadingForm, Why
 from buckets.happened import asked_of
-from buckets.models import Explanation, Fill, Interval, Reading
+from buckets.models import Fill, Interval, Reading
 from buckets.operations.explaining import explain_reading, move_reading
 from buckets.queries import dip_check_of, fill_in
 from buckets.unexpected import answers_for, gap_to
@@ -147,8 +147,3 @@ def move(request: HttpRequest, code: str, pk: int) -> HttpResponse:
         then=lambda there: reverse("reading", args=[there.fill.vessel.code, there.pk]),
         said="Moved. Both buckets were worked out again.",
     )
-
-
-def explanation_words(said: Explanation) -> str:
-    """``something was not written down: 0.85 L``."""
-    return said.get_why_display()

@@ -10,7 +10,6 @@ from django.template.loader import render_to_string
 
 from buckets import balance, happened
 from buckets.balance import Gap
-from buckets.happened import Asked
 from buckets.models import Fill
 from buckets.story import Story
 from studio.charts import Dot, Rest
@@ -125,6 +124,3 @@ def _litres(gaps: tuple[Gap, ...], asked: tuple[int, ...], since: datetime, unit
     if weeks is not None and not pair.missing:
         said += balance.sentences(weeks, units)
     return tuple(said)
-
-
-__all__ = ["Asked", "happened_to"]
