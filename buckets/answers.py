@@ -144,9 +144,11 @@ def _read(told: _Told) -> str:
         return "The last reading"
     whose = who(reading.by, told.names)
     kind = "" if reading.is_check else ", a member’s reading"
+    # What was judged: the mean, where this one repeats another and the two agree.
+    sg = words.sg(told.check.reading.sg if told.check.reading else reading.sg)
     if kind and whose == A_MEMBER:
-        return f"SG {words.sg(reading.sg)}, measured {told.ago(reading.at)} by a member"
-    return f"SG {words.sg(reading.sg)}, measured {told.ago(reading.at)} by {whose}{kind}"
+        return f"SG {sg}, measured {told.ago(reading.at)} by a member"
+    return f"SG {sg}, measured {told.ago(reading.at)} by {whose}{kind}"
 
 
 def window(fill: Fill) -> str:

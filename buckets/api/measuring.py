@@ -16,7 +16,7 @@ from studio.people.rights import MAKE, SEE, USE
 class FlowOut(RowOut):
     """Seconds through a cup; replaces names the one that a row without seconds takes back."""
 
-    seconds = amount("s", places=1, allow_null=True)
+    seconds = amount("seconds through the cup", places=1, allow_null=True)
     viscosity_mm2_s = amount("mm²/s, nominal; null: outside the cup's range", places=1, allow_null=True)
     temperature_c = amount("°C", places=1, allow_null=True)
 
@@ -28,7 +28,7 @@ class FlowOut(RowOut):
         ]  # fmt: skip
 
 
-class DensityOut(RowOut):
+class PowderOut(RowOut):
     """Particle density measured; reverses names the one this row takes back."""
 
     tare_g = amount("g, the glass empty")
@@ -62,15 +62,15 @@ class Densities(OfFill):
 
     operation = "densities_of_fill"
     queryset = Density.objects.all()
-    serializer_class = DensityOut
+    serializer_class = PowderOut
 
 
 urlpatterns: list[URLPattern] = [
     path(f"{FILL}flows/", Flows.as_view(), name="api-flows"),
     path(f"{FILL}densities/", Densities.as_view(), name="api-densities"),
     on_fill(flow.record_flow, USE, FlowForm, FlowOut),
-    on_fill(density.measure_density, MAKE, DensityForm, DensityOut),
+    on_fill(density.measure_density, MAKE, DensityForm, PowderOut),
     on_row("flows", "flow", Flow, flow.take_back_flow, FlowOut),
     on_row("flows", "flow", Flow, flow.mark_flow_reference, FlowOut, ActForm, MAKE),
-    on_row("densities", "density", Density, density.take_back_density, DensityOut, right=MAKE),
+    on_row("densities", "density", Density, density.take_back_density, PowderOut, right=MAKE),
 ]

@@ -90,6 +90,10 @@ class ReadingForm(RawMixin, MeasuredSgMixin, LevelFields, FillForm):
         for name in OWN_FIELDS - set(way.fields) - {"temperature_c"}:
             del self.fields[name]
         self.initial.setdefault("way", way.method)
+        if way.slug not in ("weighed", "number"):  # there the form itself asks, for one or the other
+            for name, question in way.needs.items():
+                self.fields[name].required = True
+                self.fields[name].error_messages["required"] = question
         if "as_read" in self.fields:
             field: Any = self.fields["as_read"]
             field.label, field.unit = way.label, way.unit

@@ -28,7 +28,7 @@ from studio.people.doors import needs
 from studio.people.models import Member
 from studio.room import policy
 from studio.room.measuring import verdict_of
-from studio.room.models import Glass, Scale
+from studio.room.models import Glass, Hydrometer, Scale
 from studio.room.policy import Policy
 
 ROW = ("by", "glass", "scale", "hydrometer", "replaced_by", "fill__vessel")
@@ -52,6 +52,10 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
     assert isinstance(form, ReadingForm)  # noqa: S101 - for the type checker
     if way is None or way.slug == "weighed":
         form.suggest(glasses=glasses, scales=scales)
+    if way is not None and way.slug == "hydrometer":
+        floats = list(Hydrometer.objects.filter(retired_at=None)[:2])
+        if len(floats) == 1:
+            form.initial["hydrometer"] = floats[0].pk
     again = _again(request, fill)
     if again is not None:
         form.initial["repeats"] = again.pk

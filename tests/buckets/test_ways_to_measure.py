@@ -332,6 +332,8 @@ def test_a8_two_readings_that_agree_count_as_their_mean(client, technician):
     page = text(client.get("/shelf/B02/"))
     assert "1.451" in page
     assert "mean of two readings of one stir" in page
+    care.stir(fill=fill, by=technician)
+    assert "SG 1.451, measured" in text(client.get("/shelf/B02/"))  # the panel says what was judged
     assert "(1.450 + 1.452) ÷ 2 = 1.451" in page
 
 
