@@ -43,7 +43,7 @@ def test_the_answer_comes_first_then_the_acts_then_the_figures(client, technicia
         "Something is wrong with it",
         "1.520 ± 0.004",
         "209.9",
-        "To reach 1.450",
+        "To reach SG 1.450",
         "653 mL of water",
         "In it",
         "quartz dust",

@@ -94,10 +94,10 @@ def test_the_bucket_says_in_words_how_it_flows(client, technician):
     assert "This is how it should flow" in text(client.get("/shelf/B02/"))
     timed(technician, fill, "50")
     page = text(client.get("/shelf/B02/"))
-    assert "Too slow: +25 % of 40 s, and ± 10 % is usual" in page
+    assert "Too slow: +25 % against its reference, 40 s, and ± 10 % is usual" in page
     assert "Flow timed" in page
     timed(technician, fill, "41")
-    assert "As it should: +2.5 % of 40 s" in text(client.get("/shelf/B02/"))
+    assert "As it should: +2.5 % against its reference, 40 s" in text(client.get("/shelf/B02/"))
 
 
 def test_one_timed_before_is_marked_afterwards_and_stands_once(client, technician, member):
