@@ -91,7 +91,9 @@ def test_every_act_at_the_bucket(client, technician):
         if act == "lift-hold/":
             refused = post(client, at + act, body)
             assert refused.status_code == 409
-            answered = post(client, f"reports/{report}/answer-report/", {"answer": "sand", "decision": "put right"})
+            answered = post(
+                client, f"reports/{report}/answer-report/", {"answer": "sand", "decision": "put right"}
+            )
             assert answered.status_code == 201
             continue
         answer = post(client, at + act, body)

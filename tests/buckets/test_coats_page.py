@@ -76,6 +76,13 @@ def test_the_bucket_says_about_how_many_pieces_are_left_to_dip_in(client, member
     )
 
 
+def test_a_bucket_not_to_be_used_says_so_beside_its_seconds(client, member, technician, peat):
+    client.force_login(member)
+    assert "Not now: do not use it." not in shown(client.get("/shelf/B09/"))
+    record_reading(fill=peat, sg=D("1.520"), u_sg=D("0.0034"), by=technician)
+    assert "Not now: do not use it." in shown(client.get("/shelf/B09/"))
+
+
 def test_after_water_the_seconds_wait_for_a_reading(client, technician, peat):
     water_in(fill=peat, volume_l=D("0.2"), by=technician)
     client.force_login(technician)

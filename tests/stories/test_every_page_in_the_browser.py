@@ -203,3 +203,20 @@ def test_a_refused_page_fits_reads_and_can_be_touched(studio, open_as):
         if faults := faults_of_size_and_sight(page):
             found[name] = faults
     assert found == {}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_member_reaches_every_act_of_a_bucket_without_scrolling(studio, open_as, scheme):
+    """On a phone of 390 by 800 px, at every bucket whatever its answer."""
+    page, below = open_as("ilse")[0], {}
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.emulate_media(color_scheme=scheme)
+    codes = [fill.vessel.code for fill in queries.open_fills()]
+    assert len(codes) > 10
+    for code in codes:
+        page.goto(studio.url + reverse("bucket", args=[code]))
+        for act in ("I stirred it", "Take a reading", "I used some", "Something is wrong with it"):
+            box = page.locator("main .acts").get_by_text(act, exact=True).bounding_box()
+            if box is None or box["y"] + box["height"] > 800:
+                below[code, act] = box
+    assert below == {}

@@ -156,6 +156,7 @@ def test_b02_is_brought_to_15_litres(room, as_person, live_server):
     label = Label.objects.get(on_kind="buckets.fill", on_id=fill.pk, state="printed")
     page.goto(f"{live_server.url}/shelf/B02/")
     says(page, "Do not use", "testing", label.serial)
+    assert "32.4" in page.content()  # of the dry mass, from the glaze that was there
     follow(page, "Release")
     press(page, "Release")
     fill.refresh_from_db()
