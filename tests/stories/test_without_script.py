@@ -67,6 +67,7 @@ def test_a_member_stirs_reads_uses_and_reports(plain, fill, live_server):
     assert (used.volume_l, used.pieces) == (Decimal("0.3"), 4)
 
     follow(page, "Something is wrong")
+    page.locator("summary", has_text="Say more, or add a photo").click()
     write(page, "What looks wrong", "blue specks on the rim")
     press(page, "Report")
     says(page, "Do not use", "blue specks")
@@ -108,6 +109,7 @@ def test_a_stranger_reports_from_a_scanned_label(plain, fill, live_server):
     page = plain()
     page.goto(f"{live_server.url}/l/{label.serial}/")
     follow(page, "Something is wrong")
+    page.locator("summary", has_text="Say more, or add a photo").click()
     write(page, "What looks wrong", "smells of eggs")
     press(page, "Report")
     says(page, "Do not use")
