@@ -15,7 +15,7 @@ from tempfile import NamedTemporaryFile
 
 from django.conf import settings
 from django.db import transaction
-from PIL import Image, ImageOps
+from PIL import Image, ImageFile, ImageOps
 
 FOLDER = "photos"
 MOST_PHOTOS = 4
@@ -63,6 +63,8 @@ def picture(sent: bytes) -> Picture:
         with Image.open(BytesIO(sent), formats=tuple(MOST_PIXELS)) as opened:
             _refuse_size(opened)
             opened.draft("RGB", (LONG_SIDE, LONG_SIDE))
+            # Printing labels makes the library forgive what is cut off, for the whole process.
+            ImageFile.LOAD_TRUNCATED_IMAGES = False
             opened.load()
             upright = _on_white(ImageOps.exif_transpose(opened))
     except NoPicture:

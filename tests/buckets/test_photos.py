@@ -9,11 +9,11 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.db import transaction
-from PIL import Image
+from PIL import Image, ImageFile
 
 from buckets.models import Photo, Report
 from buckets.operations.reports import report
-from buckets.pictures import MOST_PHOTOS, path_of, picture
+from buckets.pictures import MOST_PHOTOS, NoPicture, path_of, picture
 from studio import triggers
 from studio.front import backups
 from tests.buckets import photos
@@ -220,3 +220,10 @@ def test_a_backup_carries_the_photos_and_a_restore_proves_them(settings, tmp_pat
         path.unlink()
     call_command("restore", str(file), verbosity=0)
     assert path_of(Photo.objects.get().digest).read_bytes() == kept
+
+
+def test_a_file_cut_off_is_refused_after_a_label_was_printed_too():
+    ImageFile.LOAD_TRUNCATED_IMAGES = True  # as the library that makes PDFs leaves it
+    whole = photos.image(size=(640, 480))
+    with pytest.raises(NoPicture):
+        picture(whole[: len(whole) // 2])
