@@ -370,6 +370,14 @@ def test_late_reports_say_so(client, technician):
     assert "late: open for 4 days, answer within 2 days" in text(client.get(f"/shelf/B02/reports/{row.pk}/"))
 
 
+def test_a_report_of_today_is_open_for_less_than_a_day_and_says_what_to_do(client, technician):
+    row = report(fill=in_use(), kind="smell")
+    client.force_login(technician)
+    page = text(client.get(f"/shelf/B02/reports/{row.pk}/"))
+    assert "open for less than a day, answer within 2 days" in page
+    assert "Put tape over the lid." in page
+
+
 @pytest.mark.parametrize("kind", Report.Kind.values)
 def test_the_page_of_a_report_costs_the_same_however_long_the_history(client, technician, kind):
     room = scenario_e.room()
