@@ -89,7 +89,7 @@ def afterwards(fill: Fill, change: Change, rules: Policy, *, from_sg: Decimal | 
     if from_sg is not None:
         sg = sg_after(volume_l=float(fill.volume_l), sg=float(from_sg), change=change)
     brim_l = rounded(fill.vessel.brim_l(), 3)
-    limit_l = rounded(fill.vessel.brim_l() * float(rules.fill_limit_pct) / 100, 3)
+    limit_l = rounded(fill.vessel.limit_l(rules.fill_limit_pct), 3)
     shown = None if sg is None or sg < 1 else rounded(sg, 4)
     return Afterwards(
         volume_l=volume_l,

@@ -13,7 +13,6 @@ from typing import Any
 
 from buckets.calc.loss import Step, loss_over
 from buckets.models import Fill, Interval
-from studio.room.calc.vessels import fill_limit_l
 from studio.room.policy import Policy
 
 WEEKS = timedelta(weeks=6)
@@ -58,20 +57,9 @@ def _left(fill: Fill, rows: list[tuple[Any, ...]], policy: Policy) -> Left:
     return Left(
         volume_l=volume_l,
         keep_l=keep_l,
-        low=volume_l < LOW_SHARE * _limit_l(fill, policy),
+        low=volume_l < LOW_SHARE * fill.vessel.limit_l(policy.fill_limit_pct),
         used_l_per_week=week_l,
         days=None if not week_l else max(volume_l - keep_l, 0) / week_l * 7,
-    )
-
-
-def _limit_l(fill: Fill, policy: Policy) -> float:
-    vessel = fill.vessel
-    return fill_limit_l(
-        bottom_cm=float(vessel.bottom_cm),
-        top_cm=float(vessel.top_cm),
-        height_cm=float(vessel.height_cm),
-        offset_l=float(vessel.offset_l),
-        limit_pct=float(policy.fill_limit_pct),
     )
 
 

@@ -23,7 +23,6 @@ from studio.calc import slurry
 from studio.errors import Refused
 from studio.quantities import rounded
 from studio.room import policy
-from studio.room.calc.vessels import fill_limit_l
 from studio.room.models import Vessel
 
 ASSUMED_DENSITY = Decimal("2.6")  # g/mL of a glaze's powder when it is not known; common practice, no source
@@ -320,13 +319,7 @@ def refuse_over_limit(vessel: Vessel, volume_l: Decimal, *, there_l: Decimal = D
     if volume_l > rounded(vessel.brim_l(), 3):
         raise OverTheBrim(vessel, volume_l, field="volume_l")
     pct = policy.in_force().fill_limit_pct
-    limit = fill_limit_l(
-        bottom_cm=float(vessel.bottom_cm),
-        top_cm=float(vessel.top_cm),
-        height_cm=float(vessel.height_cm),
-        offset_l=float(vessel.offset_l),
-        limit_pct=float(pct),
-    )
+    limit = vessel.limit_l(pct)
     if volume_l > rounded(limit, 3):
         room_l = max(Decimal(0), rounded(limit, 3) - there_l)
         raise Refused(

@@ -52,13 +52,6 @@ def standing_first(reading: Reading) -> Reading | None:
     return first
 
 
-def counts_of(reading: Reading, within: Decimal) -> Counts:
-    """SG and standard uncertainty that count for a reading with an SG."""
-    assert reading.sg is not None  # noqa: S101 - a row without one is no reading
-    first = standing_first(reading)
-    return counting(reading.sg, reading.u_sg, first and first.sg, first.u_sg if first else None, within)
-
-
 def together(reading: Reading, first: Reading, within: Decimal) -> Together:
     """Two standing readings of one stir side by side."""
     assert reading.sg is not None and first.sg is not None  # noqa: S101, PT018 - both are readings

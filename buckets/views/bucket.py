@@ -37,7 +37,6 @@ from studio.people.models.members import Role
 from studio.prepared import Prepared
 from studio.quantities import rounded
 from studio.room import policy
-from studio.room.calc.vessels import fill_limit_l
 from studio.room.measuring import verdict_of
 from studio.room.models import Vessel
 from studio.room.policy import Policy
@@ -131,17 +130,6 @@ def _may(reader: Any) -> dict[str, bool]:
         "may_wet": reader is not None and reader.may(rights.WET),
         "may_make": reader is not None and reader.may(rights.MAKE),
     }
-
-
-def limit_l(vessel: Vessel, rules: Policy) -> float:
-    """Litres up to which this vessel is filled."""
-    return fill_limit_l(
-        bottom_cm=float(vessel.bottom_cm),
-        top_cm=float(vessel.top_cm),
-        height_cm=float(vessel.height_cm),
-        offset_l=float(vessel.offset_l),
-        limit_pct=float(rules.fill_limit_pct),
-    )
 
 
 def reading_facts(

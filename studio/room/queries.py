@@ -5,7 +5,6 @@ from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
-from studio.room.calc.vessels import fill_limit_l
 from studio.room.models import Glass, PolicyChange, Vessel
 from studio.room.operations.policy import bounds_of
 from studio.room.policy import WORDS, Policy, in_force
@@ -22,11 +21,8 @@ class Litres:
 
 def litres_of(vessel: Vessel, policy: Policy) -> Litres:
     """Brim and fill limit of a vessel, from its inner sizes."""
-    limit_pct = float(policy.fill_limit_pct)
-    sizes = {name: float(getattr(vessel, name)) for name in ("bottom_cm", "top_cm", "height_cm", "offset_l")}
-    return Litres(
-        brim_l=vessel.brim_l(), limit_l=fill_limit_l(limit_pct=limit_pct, **sizes), limit_pct=limit_pct
-    )
+    pct = policy.fill_limit_pct
+    return Litres(brim_l=vessel.brim_l(), limit_l=vessel.limit_l(pct), limit_pct=float(pct))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,11 +54,11 @@ def changes_of(name: str) -> QuerySet[PolicyChange]:
     return PolicyChange.objects.filter(name=name).select_related("by").order_by("-id")
 
 
-def glasses_due(now: datetime, policy: Policy | None = None) -> list[Glass]:
+def glasses_due(now: datetime, policy: Policy | None = None) -> QuerySet[Glass]:
     """Glass that was weighed with water once and should be again: the longest overdue first.
 
     What was never weighed keeps its maker's volume and tolerance, and is not due.
     """
     days = float((policy or in_force()).calibration_days)
     old = Glass.objects.filter(retired_at=None, calibrated_at__lte=now - timedelta(days=days))
-    return list(old.order_by("calibrated_at"))
+    return old.order_by("calibrated_at")

@@ -40,7 +40,7 @@ def needs(fill: Fill, reading: Facts | None, changed: Changed, rules: Policy) ->
         "advice": advice,
         "stale": stale,
         "changed": changed,
-        "limit_l": fill.vessel.brim_l() * float(rules.fill_limit_pct) / 100,
+        "limit_l": fill.vessel.limit_l(rules.fill_limit_pct),
         "dry_mark_cm": _mark_cm(fill, advice) if thicken else None,
         "bed_pct": rules.bed_solids_pct,
         "dissolved_pct": _percent(advice.dissolved_share if advice else None),

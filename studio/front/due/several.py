@@ -1,7 +1,7 @@
 """Small things that wait, of four kinds, asked of the database in one go: it is the asking that costs."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, NamedTuple
 
@@ -15,8 +15,8 @@ from studio import words
 from studio.front.due.line import Due
 from studio.materials.models import Lot
 from studio.recipes.models import Version
-from studio.room.models import Glass
 from studio.room.policy import Policy
+from studio.room.queries import glasses_due
 
 MOST = 20  # of each kind
 
@@ -69,8 +69,7 @@ def _drafts() -> QuerySet[Any]:
 
 
 def _glass(now: datetime, rules: Policy) -> QuerySet[Any]:
-    old = now - timedelta(days=float(rules.calibration_days))
-    rows = Glass.objects.filter(retired_at=None, calibrated_at__lte=old).order_by("calibrated_at")
+    rows = glasses_due(now, rules)
     return _asked(rows, "glass", ref=F("pk"), name=F("name"), more=Value(""), at=F("calibrated_at"))
 
 

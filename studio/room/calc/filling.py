@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import sqrt
 
 from studio.calc.arguments import above, at_least, not_negative
 from studio.calc.water import water_density_kg_per_l
@@ -71,10 +71,3 @@ def u_of_level_l(*, depth_cm: float, bottom_cm: float, top_cm: float, height_cm:
     """Standard uncertainty (L) of litres read as a depth: 2 mm either way over the surface there."""
     sizes = {"bottom_cm": bottom_cm, "top_cm": top_cm, "height_cm": height_cm}
     return LEVEL_CM * surface_per_cm(depth_cm=depth_cm, **sizes) / sqrt(3)
-
-
-def u_of_weight_l(*, litres: float, sg: float, u_sg: float, tol_scale_g: float) -> float:
-    """Standard uncertainty (L) of ``litres_by_weight``: the scale twice, and the SG's own ``u_sg``."""
-    at_least(1, sg=sg)
-    not_negative(litres=litres, u_sg=u_sg, tol_scale_g=tol_scale_g)
-    return hypot(tol_scale_g * sqrt(2 / 3) / 1000 / sg, litres * u_sg / sg)

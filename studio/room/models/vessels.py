@@ -1,3 +1,5 @@
+from decimal import Decimal
+
 from django.db import models
 
 from studio.quantities import length_field, mass_field, volume_field
@@ -50,3 +52,9 @@ class Vessel(models.Model):
     def brim_l(self) -> float:
         """Litres up to the brim."""
         return self.volume_at_l(float(self.height_cm))
+
+    def limit_l(self, limit_pct: Decimal) -> float:
+        """Litres up to which it is filled: the studio's share of the brim, in per cent."""
+        return geometry.fill_limit_l(
+            offset_l=float(self.offset_l), limit_pct=float(limit_pct), **self._sizes()
+        )
