@@ -37,8 +37,12 @@ NO_PAGE = re.compile(r"\.(pdf|csv|json)$|^/(static|api)/")  # the API's one page
 BY_STATE = {"bucket", "batch", "request", "label"}  # their states are pages of their own, named below
 # Sent with nothing typed: how a refused page looks.
 REFUSED = ("add-material", "add-recipe", "add-vessel", "take-over-bucket", "record-reading", "report")
-# Paper, a piece of a page, or a page that sends on; the first manager's is judged where a room is set up.
-NO_PAGES = ("label-sheet", "vessel-litres", "material-density", "today", "who", "login", "found-studio")
+# Paper, a picture, a piece of a page, or a page that sends on; the first manager's is judged where a room is
+# set up.
+NO_PAGES = (
+    *("label-sheet", "photo", "vessel-litres", "material-density"),
+    *("today", "who", "login", "found-studio"),
+)
 MET: set[str] = set()  # the kinds of page that a test before this one looked at
 AT_A_BUCKET = ("record-reading", "report")
 
