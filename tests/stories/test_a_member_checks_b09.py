@@ -18,7 +18,7 @@ from studio.room.operations.bodies import add_body
 from tests.factories import GlassFactory, ScaleFactory, VesselFactory, bram, person
 from tests.stories.walking import choose, follow, measure_by, press, says, sign_in, words, write
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture

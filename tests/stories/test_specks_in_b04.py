@@ -9,7 +9,7 @@ from tests.buckets import scenario_e
 from tests.buckets.photos import image
 from tests.stories.walking import choose, follow, pick, press, says, sign_in, write
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.story, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture
