@@ -8,6 +8,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("room/", include("studio.room.urls")),
     path("store/", include("studio.materials.urls")),
     path("recipes/", include("studio.recipes.urls")),
+    path("binder/", include("safety.urls")),
     path("making/", include("buckets.making_urls")),
     path("making/", include("batches.request_urls")),
     path("making/", include("batches.urls")),

@@ -18,7 +18,7 @@ from buckets.operations import care, fills, labels
 from buckets.operations import holding as holds
 from buckets.operations import readings as measuring
 from buckets.queries import change_of, with_standing
-from safety.api import LabelOut
+from safety.api.labels import LabelOut
 from studio.api_kit import ListOf, One, Question, act_at
 from studio.api_kit.asking import one_of, words
 from studio.fields import ActForm

@@ -13,6 +13,11 @@ class Label(models.Model):
         BUCKET = "bucket", "bucket label"
         WORKING = "working", "working label"
         CUP = "cup", "cup label"
+        TUB = "tub", "label of a tub"
+        POT = "pot", "label of a weighed pot"
+        TILES = "tiles", "label of test tiles"
+        WASTE = "waste", "waste label"
+        LOT = "lot", "lot label"
 
     class State(models.TextChoices):
         PRINTED = "printed", "printed"
@@ -21,10 +26,21 @@ class Label(models.Model):
 
     serial = models.CharField(max_length=12, unique=True)
     purpose = models.CharField(max_length=10, choices=Purpose.choices)
-    on_kind = models.CharField(max_length=40, help_text="buckets.fill, batches.batch or buckets.cup")
+    on_kind = models.CharField(
+        max_length=40,
+        help_text="buckets.fill, batches.batch, buckets.cup, materials.lot or safety.container",
+    )
     on_id = models.BigIntegerField()
     vessel_code = models.CharField(max_length=12, blank=True)
     content = models.JSONField(default=dict)
+    classification = models.ForeignKey(
+        "safety.Classification",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="labels",
+        help_text="what its hazard part was printed from; none: not classified then",
+    )
     state = models.CharField(max_length=10, choices=State.choices, default=State.PRINTED)
     print_number = models.PositiveSmallIntegerField(default=1, help_text="which print for the same thing")
     printed_at = models.DateTimeField(default=timezone.now)

@@ -15,6 +15,8 @@ MAKE = "make"  # approve requests, pour, abandon, lift a hold, release
 RECIPES = "recipes"
 STORE = "store"
 ROOM = "room"  # vessels, scales, glass, policy
+BINDER = "binder"  # data sheets, leach tests, label sheets
+PRIVATE = "private"  # what only a manager reads: injuries
 PEOPLE = "people"  # invite, roles, sign-offs, leaving
 
 WORDS = {
@@ -29,22 +31,24 @@ WORDS = {
     RECIPES: "to change recipes (technician)",
     STORE: "to change the store (technician)",
     ROOM: "to change the room (technician)",
+    BINDER: "to file what is in the binder (technician)",
+    PRIVATE: "to read about injuries (manager)",
     PEOPLE: "to invite people and set their roles (manager)",
 }
 
 _ROOM = frozenset({SEE, STIR})
 _MEMBER = _ROOM | {USE, OWN, ASK}
-_TECHNICIAN = _MEMBER | {WEIGH, WET, MAKE, RECIPES, STORE, ROOM}
+_TECHNICIAN = _MEMBER | {WEIGH, WET, MAKE, RECIPES, STORE, ROOM, BINDER}
 _OF_ROLE = {
     "the room": _ROOM,
     "member": _MEMBER,
     "helper": _MEMBER,
     "technician": _TECHNICIAN,
-    "manager": _TECHNICIAN | {PEOPLE},
+    "manager": _TECHNICIAN | {PEOPLE, PRIVATE},
 }
 OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, WET})
 # A few digits typed at a shared tablet are worth less than a password: these never open by a PIN.
-ONLY_WITH_PASSWORD = frozenset({PEOPLE})
+ONLY_WITH_PASSWORD = frozenset({PEOPLE, PRIVATE})
 _SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
 
 
