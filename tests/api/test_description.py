@@ -89,7 +89,10 @@ PAGES_ALONE = {
     "login", "logout", "found-studio", "join", "change-password", "allow-new-password", "set-new-password",
     "make-token", "revoke-token", "add-room-account", "set-pin", "remove-own-pin", "remove-pin", "done",
 }  # fmt: skip
-OTHERWISE_NAMED = {"labels": "print-bucket-label", "ask": "ask-for-glaze", "notices": "mark-all-read"}
+OTHERWISE_NAMED = {
+    "labels": "print-bucket-label", "ask": "ask-for-glaze", "notices": "mark-all-read",
+    "rounds": "begin-round", "round": "stop-at",
+}  # fmt: skip
 
 
 def test_every_act_of_a_page_is_there_for_programs():
