@@ -132,7 +132,7 @@ def _of_a_bucket(request: HttpRequest) -> dict[str, str]:
     in_use = Fill.objects.filter(state=Fill.State.IN_USE, held_at=None).exclude(recipe__current=None)
     read_most = in_use.annotate(read=Count("readings")).order_by("-read", "vessel__code")
     for fill in read_most.select_related("vessel", "recipe"):
-        litres = int(bucket.limit_l(fill.vessel, rules))
+        litres = int(fill.vessel.limit_l(rules.fill_limit_pct))
         wish = {"wish": "bring to", "vessel": fill.vessel.code, "version": fill.recipe.current_id}
         ask = "/making/ask/?" + urlencode({**wish, "litres_0": litres, "litres_1": "L"})
         if b"Send it" in _client(request).get(ask).content:
