@@ -1,0 +1,177 @@
+"""What a material is made of by substance, and what is said of a substance that several sources name.
+
+Rules: a range counts at its upper end; of two sources the stricter word counts; crystalline silica counts
+for harm to the lungs (STOT RE) by its fine fraction, and wholly where no figure of it is on file.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from safety.calc.hazards import ROUTES, Hazards, Limit
+
+HUNDRED = Decimal(100)
+# Quartz, cristobalite, tridymite: numbers from the substances table and from memory (tridymite).
+CRYSTALLINE_SILICA = frozenset({"14808-60-7", "14464-46-1", "15468-32-3"})
+SILICA_GROUP = "crystalline silica"
+LUNGS = "STOT RE"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Held:
+    """One substance in a material: mass percent of the material, and what is said of it.
+
+    ``part`` tells portions of one substance apart that count differently: "fine", "coarse", "whole".
+    """
+
+    name: str
+    cas: str = ""
+    pct: Decimal
+    hazards: Hazards
+    part: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Same key, same substance: by CAS number, by its name where there is none."""
+        return (self.cas or self.name.strip().casefold(), self.part)
+
+
+def is_crystalline_silica(cas: str, hazards: Hazards) -> bool:
+    """Whether a substance counts by its fine fraction."""
+    return cas in CRYSTALLINE_SILICA or hazards.sum_group == SILICA_GROUP
+
+
+def by_fine_fraction(held: Held, fine_pct: Decimal | None) -> list[Held]:
+    """Crystalline silica in two portions: the fine one with all its classes, the rest without STOT RE.
+
+    ``fine_pct``: percent of the material, 0 to ``held.pct``; None: no figure, all of it counts as fine.
+    ValueError outside.
+    """
+    if fine_pct is None:
+        return [replace(held, part="fine")]
+    if not 0 <= fine_pct <= held.pct:
+        raise ValueError("the fine fraction is part of the silica: between 0 and its share")
+    left = tuple(cls for cls in held.hazards.classes if not cls.startswith(LUNGS))
+    limits = tuple(limit for limit in held.hazards.limits if not limit.cls.startswith(LUNGS))
+    stated = held.hazards.stated if left or not held.hazards.classes else "not hazardous"
+    coarse = replace(held.hazards, classes=left, limits=limits, stated=stated, organ="")
+    portions = [
+        replace(held, part="fine", pct=fine_pct),
+        replace(held, part="coarse", pct=held.pct - fine_pct, hazards=coarse),
+    ]
+    return [portion for portion in portions if portion.pct]
+
+
+def family(cls: str) -> str:
+    """The class without its category: "Carc. 1B" → "Carc.", "Acute Tox. 4 (oral)" → "Acute Tox. (oral)"."""
+    if cls == "STOT SE 3":  # irritation or drowsiness: another harm than categories 1 and 2
+        return cls
+    return " ".join(word for word in cls.split() if not word[:1].isdigit())
+
+
+def severity(cls: str) -> str:
+    """The category of a class, in an order in which the worse stands first: "1A" < "1B" < "2"."""
+    return next((word for word in cls.split() if word[:1].isdigit()), "0")
+
+
+def worst(classes: Iterable[str]) -> tuple[str, ...]:
+    """Of each family the worst category, in the order they came."""
+    found: dict[str, str] = {}
+    for cls in classes:
+        kept = found.get(family(cls))
+        if kept is None or severity(cls) < severity(kept):
+            found[family(cls)] = cls
+    return tuple(found.values())
+
+
+def strictest(first: Hazards, second: Hazards) -> Hazards:
+    """What two sources say of one substance, the stricter word of both for every figure.
+
+    The lower ATE and limit, the higher M-factor, the plain mass where only one allows the metal's share.
+    A source that says nothing adds nothing; sources of both are named.
+    """
+    if not first.known or not second.known:
+        return first if first.known or not second.known else second
+    sources = (first.source, second.source)
+    return Hazards(
+        stated="classes" if first.classes or second.classes else "not hazardous",
+        classes=worst((*first.classes, *second.classes)),
+        ate=_lower(first, second),
+        unknown_acute=tuple(
+            route for route in ROUTES if route in first.unknown_acute and route in second.unknown_acute
+        ),
+        m_acute=_higher(first.m_acute, second.m_acute),
+        m_chronic=_higher(first.m_chronic, second.m_chronic),
+        limits=_limits(first, second),
+        sum_group=first.sum_group or second.sum_group,
+        note1_fraction=_fraction(first, second),
+        repr_effects=_letters(first.repr_effects, second.repr_effects),
+        carc_inhalation_only=_only_by_inhalation(first, second),
+        stot_se3=first.stot_se3 or second.stot_se3,
+        organ=_joined(first.organ, second.organ),
+        source="; ".join(dict.fromkeys(source for source in sources if source)),
+        status="; ".join(dict.fromkeys(mark for mark in (first.status, second.status) if mark)),
+    )
+
+
+def unexplained(whole: Hazards, substances: Iterable[Held]) -> tuple[str, ...]:
+    """Classes a sheet gives to the material as a whole that no substance it names has.
+
+    They are not lost: the material counts for them with all of its mass.
+    """
+    named = {family(cls) for held in substances for cls in held.hazards.classes}
+    named |= {family(limit.cls) for held in substances for limit in held.hazards.limits}
+    return tuple(cls for cls in whole.classes if family(cls) not in named)
+
+
+def merged(substances: Iterable[Held]) -> list[Held]:
+    """Every substance once: the larger share and the stricter word of all that name it."""
+    found: dict[tuple[str, str], Held] = {}
+    for held in substances:
+        kept = found.get(held.key)
+        found[held.key] = (
+            held
+            if kept is None
+            else replace(kept, pct=max(kept.pct, held.pct), hazards=strictest(kept.hazards, held.hazards))
+        )
+    return list(found.values())
+
+
+def _lower(first: Hazards, second: Hazards) -> dict[str, Decimal]:
+    routes = dict.fromkeys((*first.ate, *second.ate))
+    return {route: min(one.ate[route] for one in (first, second) if route in one.ate) for route in routes}
+
+
+def _higher(first: int | None, second: int | None) -> int | None:
+    known = [factor for factor in (first, second) if factor is not None]
+    return max(known, default=None)
+
+
+def _limits(first: Hazards, second: Hazards) -> tuple[Limit, ...]:
+    found: dict[str, Decimal] = {}
+    for limit in (*first.limits, *second.limits):
+        found[limit.cls] = min(limit.min_pct, found.get(limit.cls, limit.min_pct))
+    return tuple(Limit(cls=cls, min_pct=pct) for cls, pct in found.items())
+
+
+def _fraction(first: Hazards, second: Hazards) -> Decimal | None:
+    if first.note1_fraction is None or second.note1_fraction is None:
+        return None
+    return max(first.note1_fraction, second.note1_fraction)
+
+
+def _letters(first: str, second: str) -> str:
+    """Letters of H360 and H361 together: F and D win over f and d."""
+    both = first + second
+    return "".join(
+        big if big in both else small for big, small in ("Ff", "Dd") if big in both or small in both
+    )
+
+
+def _only_by_inhalation(first: Hazards, second: Hazards) -> bool:
+    cancer = [one for one in (first, second) if any(cls.startswith("Carc.") for cls in one.classes)]
+    return bool(cancer) and all(one.carc_inhalation_only for one in cancer)
+
+
+def _joined(first: str, second: str) -> str:
+    return ", ".join(dict.fromkeys(name for name in (first, second) if name))

@@ -1,0 +1,138 @@
+"""What stands of the classifications on file, and which labels say less than is known."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.db.models import Max
+
+from safety.classifying import studio_law
+from safety.mixes import Mix, digest, from_plain, mix_of_version
+from safety.models import Classification, Container, Label, Sheet
+from studio.materials.models import Material
+from studio.recipes.models import Line, Version
+
+
+def standing(mix: Mix, law: str | None = None) -> Classification | None:
+    """The newest classification of ``mix`` on file under a law (the studio's own unless named), or None."""
+    return newest([digest(mix)], law or studio_law()).get(digest(mix))
+
+
+def newest(digests: Iterable[str], law: str) -> dict[str, Classification]:
+    """The newest classification by the digest of its mixture: one query."""
+    rows = Classification.objects.filter(mix_digest__in=list(digests), law=law).order_by()
+    last = rows.values("mix_digest").annotate(last=Max("number")).values("last")
+    return {row.mix_digest: row for row in Classification.objects.filter(number__in=last)}
+
+
+def labels_out_of_date() -> list[Label]:
+    """Labels in force that do not say what is known now, the gravest first, in at most three queries.
+
+    Each carries ``now`` (the classification that stands, or None) and ``reasons`` (sentences).
+    """
+    labels = list(
+        Label.objects.exclude(state=Label.State.VOID).select_related("classification").order_by("serial")
+    )
+    law = studio_law()
+    digests = {label.classification.mix_digest for label in labels if label.classification}
+    now = newest(digests, law)
+    found = []
+    for label in labels:
+        label.now = now.get(label.classification.mix_digest) if label.classification else None  # type: ignore[attr-defined]
+        label.reasons = reasons(label.classification, label.now, law)  # type: ignore[attr-defined]
+        if label.reasons:  # type: ignore[attr-defined]
+            found.append(label)
+    return sorted(found, key=lambda label: (not _graver(label), label.serial))
+
+
+def reasons(printed: Classification | None, now: Classification | None, law: str) -> list[str]:
+    """Why a label printed from one classification is out of date beside the one that stands; else nothing."""
+    if printed is None:
+        return ["It was printed before its contents were classified."]
+    if printed.law != law:
+        return [f"It follows the rules of {printed.law}; the studio is under {law}."]
+    if now is None or now.pk == printed.pk:
+        return []
+    return _differences(printed, now) or ["What it rests on has changed; the hazards it names have not."]
+
+
+def _differences(printed: Classification, now: Classification) -> list[str]:
+    old, new = printed.result["label"], now.result["label"]
+    old, new = printed.result["label"], now.result["label"]
+    said = []
+    before, after = (row.result["label"].get("signal_word") or "none" for row in (printed, now))
+    if before != after:
+        said.append(f"Signal word: {before}, now {after}.")
+    for name, words in (("h_codes", "Hazard statements"), ("pictograms", "Pictograms"), ("euh", "EUH")):
+        more, less = _beside(old.get(name, ()), new.get(name, ()))
+        if more or less:
+            said.append(f"{words}: {'; '.join(part for part in (more, less) if part)}.")
+    if now.missing and not printed.missing:
+        said.append("A part of it is not classified any more.")
+    if _sheets(printed) != _sheets(now):
+        said.append(f"Sheets: {_listed(_sheets(printed))}, now {_listed(_sheets(now))}.")
+    return said
+
+
+def _beside(old: Iterable[str], new: Iterable[str]) -> tuple[str, str]:
+    more = [code for code in new if code not in set(old)]
+    less = [code for code in old if code not in set(new)]
+    return (
+        f"{', '.join(more)} new" if more else "",
+        f"{', '.join(less)} no longer" if less else "",
+    )
+
+
+def _listed(names: set[str]) -> str:
+    return ", ".join(sorted(names)) or "none"
+
+
+def _sheets(row: Classification) -> set[str]:
+    return {sheet["number"] for material in row.inputs["materials"] for sheet in material["sheets"]}
+
+
+def _graver(label: Any) -> bool:
+    """Whether what stands now says more than the label does."""
+    if label.classification is None or label.now is None:
+        return True
+    old, new = (set(row.result["label"]["h_codes"]) for row in (label.classification, label.now))
+    return bool(new - old) or (label.now.missing and not label.classification.missing)
+
+
+def mixes_with(material: Material) -> tuple[dict[str, tuple[Mix, str]], dict[str, set[str]]]:
+    """Every mixture that stands and holds ``material``, by digest, with its name; and the laws asked for.
+
+    Versions in force; versions that were classified; what labels in force and tubs in use say is in them.
+    """
+    versions = set(Line.objects.filter(material=material).values_list("version_id", flat=True))
+    found: dict[str, tuple[Mix, str]] = {}
+    for version in Version.objects.filter(pk__in=versions, recipe__current_id__in=versions).select_related(
+        "recipe"
+    ):
+        if version.recipe.current_id == version.pk:
+            mix = mix_of_version(version)
+            found[digest(mix)] = (mix, str(version))
+    for plain, what in _standing_mixes(versions):
+        mix = from_plain(plain)
+        if material.pk in mix.materials or versions & set(mix.versions):
+            found.setdefault(digest(mix), (mix, what))
+    asked: dict[str, set[str]] = {}
+    rows = Classification.objects.filter(mix_digest__in=list(found)).order_by()
+    for key, law in rows.values_list("mix_digest", "law").distinct():
+        asked.setdefault(key, set()).add(law)
+    return found, asked
+
+
+def _standing_mixes(versions: Iterable[int]) -> Iterable[tuple[list[Mapping[str, Any]], str]]:
+    """Mixtures of labels in force, of tubs in use, and of versions by themselves that were classified."""
+    in_force = Label.objects.exclude(state=Label.State.VOID).exclude(classification=None)
+    yield from in_force.values_list("classification__mix", "classification__what")
+    yield from Container.objects.filter(gone_at=None).exclude(mix=[]).values_list("mix", "what")
+    alone = {digest(mix_of_version(pk)) for pk in versions}
+    rows = Classification.objects.filter(mix_digest__in=alone).order_by("number")
+    yield from rows.values_list("mix", "what")
+
+
+def sheets_of(row: Classification) -> list[Sheet]:
+    """The sheets a classification rests on, as they are on file."""
+    ids = {sheet["id"] for material in row.inputs["materials"] for sheet in material["sheets"]}
+    return list(Sheet.objects.filter(pk__in=ids).order_by("number"))
