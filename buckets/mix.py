@@ -13,7 +13,7 @@ from django.db.models import Prefetch
 from buckets.happenings import STANDS
 from buckets.lineage import dry_in_g, made_of
 from buckets.models import Care, Fill, Parent, Powder, Reading
-from safety.mixes import Mix, Part, digest, of_amounts
+from safety.mixes import Mix, digest, of_amounts
 from safety.models import Label
 from safety.operations.labels import labels_in_force
 from studio.materials.names import KnownNames, known_names
@@ -88,9 +88,7 @@ def _mix(fill: Fill, names: KnownNames | None) -> Mix:
         _add(amounts, fill, care, names)
     for entry in fill.contents:
         if entry.get("added") not in (None, fill.pk):
-            amounts.setdefault(
-                Part(unknown=f"{entry['material']}, {BEFORE}", share=Decimal(0)).key, Decimal(0)
-            )
+            amounts.setdefault((2, 0, f"{entry['material']}, {BEFORE}"), Decimal(0))
     return of_amounts(amounts)
 
 

@@ -7,16 +7,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from safety.calc.composition import Held, strictest
 from safety.calc.hazards import ROUTES, Hazards
-from safety.calc.mixture import RULES_OF_LAW, Ingredient, Mixture, classify
 from safety.composing import Made, made
 from safety.mixes import Mix, digest_of
+from safety.models import Sheet
 from studio import words
 from studio.recipes.models import Line
 from studio.room.models import Details
+
+if TYPE_CHECKING:
+    from safety.calc.mixture import Ingredient, Mixture
 
 LAWS = ("EU", "US", "UN")
 UNKNOWN = Hazards(stated="unknown", unknown_acute=ROUTES, source="not known")
@@ -29,19 +32,23 @@ class Worked:
     mix: Mix
     law: str
     inputs: dict[str, Any]
-    ingredients: tuple[Ingredient, ...]
-    result: Mixture
+    ingredients: tuple["Ingredient", ...]
+    result: "Mixture"
     assumed: tuple[str, ...]
     missing: tuple[str, ...]
 
     @property
     def rules(self) -> str:
         """The key of the rules: CLP, US-HCS or GHS."""
+        from safety.calc.mixture import RULES_OF_LAW
+
         return RULES_OF_LAW[self.law][0]
 
     @property
     def rule_set(self) -> str:
         """The rules with their edition."""
+        from safety.calc.mixture import RULES_OF_LAW
+
         return RULES_OF_LAW[self.law][1]
 
     @property
@@ -94,10 +101,10 @@ class _Sum:
 
 
 def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials: dict[int, Made]) -> Worked:
+    from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
+
     shares = _shares(mix, lines)
-    used = sorted(
-        (materials[pk] for pk in shares), key=lambda one: (-shares[one.material.pk], one.material.name)
-    )
+    used = [materials[pk] for pk in sorted(shares, key=lambda pk: (-shares[pk], pk))]
     sums = _summed(used, shares, mix)
     assumed = [said for one in used for said in one.assumed]
     missing = [said for one in used for said in one.missing]
@@ -172,7 +179,7 @@ def _inputs(
     used: Sequence[Made],
     shares: dict[int, Fraction],
     sums: Sequence[_Sum],
-    ingredients: Sequence[Ingredient],
+    ingredients: Sequence["Ingredient"],
     assumed: list[str],
     missing: list[str],
 ) -> dict[str, Any]:
@@ -183,9 +190,7 @@ def _inputs(
                 "name": one.material.name,
                 "pct": str(_decimal(100 * shares[one.material.pk])),
                 "hazardous": one.hazardous,
-                "sheets": [
-                    {"id": sheet.pk, "number": str(sheet), "kind": sheet.kind} for sheet in one.sheets
-                ],
+                "sheets": [_sheet(sheet) for sheet in one.sheets],
             }
             for one in used
         ],
@@ -202,3 +207,7 @@ def _inputs(
         "assumed": assumed,
         "missing": missing,
     }
+
+
+def _sheet(sheet: Sheet) -> dict[str, Any]:
+    return {"id": sheet.pk, "number": str(sheet), "kind": sheet.kind}
