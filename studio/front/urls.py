@@ -2,14 +2,14 @@
 
 from django.urls import path
 
-from studio.front.views import dip_card, labels, today
+from studio.front.views import dip_card, label_paper, labels, today
 
 urlpatterns = [
     path("", today.today, name="today"),
     path("dip-card/", dip_card.dip_card, name="dip-card"),
     path("dip-card/seen/", dip_card.dip_card_seen, name="dip-card-seen"),
     path("labels/", labels.labels, name="labels"),
-    path("labels/<str:serials>.pdf", labels.sheet, name="label-sheet"),
+    path("labels/<str:serials>.pdf", label_paper.sheet, name="label-sheet"),
     path("l/<str:serial>/", labels.scanned, name="label"),
     path("l/<str:serial>/off/", labels.taken_off, name="take-off-label"),
     path("l/<str:serial>/applied/", labels.applied, name="apply-label"),

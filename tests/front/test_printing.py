@@ -11,7 +11,7 @@ from django.urls import reverse
 from studio import paper_process, printing
 from studio.printing import NoPaper
 
-LOOPS = "import sys, time\nsys.stdin.buffer.readline()\nsys.stdin.buffer.read()\ntime.sleep(60)\n"  # never answers
+LOOPS = "import sys, time\nsys.stdin.buffer.read()\ntime.sleep(60)\n"
 
 
 @pytest.fixture

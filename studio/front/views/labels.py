@@ -3,7 +3,6 @@ from uuid import uuid4, uuid5
 from django import forms
 from django.conf import settings
 from django.contrib import messages
-from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -20,12 +19,11 @@ from safety.operations.labels import (
 )
 from studio.errors import Refused
 from studio.fields import ActForm
+from studio.front.views.label_paper import about_to_print
 from studio.pages import act_page, ask_again, bound, go, person
 from studio.people.doors import needs, open_to_all
-from studio.printing import paper, qr_svg
 from studio.room import policy
 
-MOST = 200  # labels in one PDF
 CUP = Cup._meta.label_lower
 
 
@@ -74,21 +72,9 @@ def labels(request):
         "ticked": set(request.POST.getlist("fills")) | set(request.GET.getlist("fill")),
         "printed": request.GET.get("printed", ""),
         "lately": lately,
+        **about_to_print(request.GET.get("printed", "")),
     }
     return render(request, "front/labels.html", context, status=422 if form.errors else 200)
-
-
-@needs("see")
-def sheet(request, serials):
-    """The PDF of labels already printed: their own copy of what they say, never what is so today."""
-    wanted = serials.split(",")[:MOST]
-    found = {label.serial: label for label in Label.objects.filter(serial__in=wanted)}
-    rows = [found[serial] for serial in wanted if serial in found]
-    if not rows:
-        raise Http404("There is no such label.")
-    for row in rows:
-        row.qr = qr_svg(f"{settings.STIRBOOK_URL}{reverse('label', args=[row.serial])}")
-    return paper(request, "print/labels.html", {"labels": rows}, f"labels-{rows[0].serial}")
 
 
 @open_to_all

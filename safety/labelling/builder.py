@@ -1,0 +1,144 @@
+"""The one builder of labels: printed labels in, faces on pages out, with what has to be said about them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from safety.labelling import wording
+from safety.labelling.faces import Face, Laid, TooSmall, lay_out, strip_mm
+from safety.labelling.sheets import Grid, places
+from safety.labelling.sizes import Printed, printed_for
+from safety.models import Label
+
+MOST = 200  # labels in one PDF
+WITHOUT_LID = {Label.Purpose.CUP, Label.Purpose.TILES, Label.Purpose.LOT}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """A face where it lies on its page; mm from the upper left corner."""
+
+    face: Face
+    size: Printed
+    left_mm: float
+    top_mm: float
+    width_mm: float
+    height_mm: float
+    folded: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """A page of paper and what lies on it."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """Pages to print, and by serial what a person should know about them."""
+
+    pages: list[Page]
+    notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """How labels are wanted: on a stock or each on its own page, from which place, with lid strips, what
+    does not fit folded under the first face or on a label of its own."""
+
+    grid: Grid | None = None
+    start: int = 1
+    strips: bool = False
+    fold: bool = False
+
+
+def build(labels: Sequence[Label], wish: Wish, sheet_address: wording.SheetAddress) -> Job:
+    """Lay out labels as wished. Raises TooSmall, naming the label that does not fit."""
+    laid = [_laid(label, wish.grid, sheet_address) for label in labels]
+    sets = [[*one.faces, *_strip(label, one, wish)] for label, one in zip(labels, laid, strict=True)]
+    notes = {label.serial: one.notes for label, one in zip(labels, laid, strict=True)}
+    if wish.grid is not None:
+        return Job(pages=_on_sheets(sets, laid, wish.grid, wish.start), notes=notes)
+    return Job(
+        pages=[page for faces, one in zip(sets, laid, strict=True) for page in _alone(faces, one, wish)],
+        notes=notes,
+    )
+
+
+def _laid(label: Label, grid: Grid | None, sheet_address: wording.SheetAddress) -> Laid:
+    words, size = wording.words_of(label, sheet_address), printed_for(wording.capacity_l(label))
+    wide, high = (grid.width_mm, grid.height_mm) if grid else (size.width_mm, size.height_mm)
+    try:
+        return lay_out(words, size, wide, high)
+    except TooSmall as problem:
+        raise TooSmall(f"{label.serial}, {words.title}: {problem.sentence}") from problem
+
+
+def _strip(label: Label, laid: Laid, wish: Wish) -> list[Face]:
+    """The strip for its lid, with the same serial: lids are swapped."""
+    if not wish.strips or label.purpose in WITHOUT_LID:
+        return []
+    words = laid.faces[0].words
+    high = strip_mm(words, laid.size, laid.width_mm)
+    if wish.grid is not None and wish.grid.height_mm < high:
+        raise TooSmall(f"A lid strip is {high:g} mm high here; these labels are {wish.grid.height_mm:g} mm.")
+    return [Face(number=1, of=1, words=words, blocks=(), kind="strip")]
+
+
+def _on_sheets(sets: list[list[Face]], laid: list[Laid], grid: Grid, start: int) -> list[Page]:
+    every = [(face, one.size) for faces, one in zip(sets, laid, strict=True) for face in faces]
+    pages, at = [], 0
+    for used in places(len(every), grid, start):
+        items = []
+        for (face, size), place in zip(every[at : at + len(used)], used, strict=True):
+            left, top = grid.corner_mm(place)
+            items.append(
+                Item(
+                    face=face,
+                    size=size,
+                    left_mm=left,
+                    top_mm=top,
+                    width_mm=grid.width_mm,
+                    height_mm=grid.height_mm,
+                )
+            )
+        at += len(used)
+        wide, high = grid.paper_mm
+        pages.append(Page(name="sheet", width_mm=wide, height_mm=high, items=tuple(items)))
+    return pages
+
+
+def _alone(faces: list[Face], laid: Laid, wish: Wish) -> list[Page]:
+    """Pages of the label's own size: one a face, or one with all of them to be folded."""
+    wide, high = laid.width_mm, laid.height_mm
+    labels = [face for face in faces if face.kind != "strip"]
+    if wish.fold and len(labels) > 1:
+        items = [
+            _item(face, laid.size, number * high, wide, high, number > 0)
+            for number, face in enumerate(labels)
+        ]
+        pages = [
+            Page(
+                name=f"{laid.size.name}{len(labels)}",
+                width_mm=wide,
+                height_mm=high * len(labels),
+                items=tuple(items),
+            )
+        ]
+    else:
+        pages = [_page(laid.size.name, _item(face, laid.size, 0, wide, high)) for face in labels]
+    for strip in faces[len(labels) :]:
+        high = strip_mm(strip.words, laid.size, wide)
+        pages.append(_page(f"{laid.size.name}strip{high:.0f}", _item(strip, laid.size, 0, wide, high)))
+    return pages
+
+
+def _page(name: str, item: Item) -> Page:
+    return Page(name=name, width_mm=item.width_mm, height_mm=item.height_mm, items=(item,))
+
+
+def _item(face: Face, size: Printed, top: float, wide: float, high: float, folded: bool = False) -> Item:
+    return Item(face=face, size=size, left_mm=0, top_mm=top, width_mm=wide, height_mm=high, folded=folded)

@@ -1,0 +1,148 @@
+"""What a classification puts on a label, as plain values that are kept with the label."""
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.utils import timezone
+
+from safety.models import Classification
+from studio.room.models import Details
+
+ORDER = ("GHS06", "GHS08", "GHS05", "GHS07", "GHS03", "GHS09")  # then the others; convention
+PICTOGRAMS = {
+    "GHS01": "exploding bomb",
+    "GHS02": "flame",
+    "GHS03": "flame over circle",
+    "GHS04": "gas cylinder",
+    "GHS05": "corrosion",
+    "GHS06": "skull and crossbones",
+    "GHS07": "exclamation mark",
+    "GHS08": "health hazard",
+    "GHS09": "environment",
+}
+DRY = "Dry basis: the classes are those of the dry powder."
+ASSUMED = "Assumed: something in it is assumed, not known."
+DATA_MISSING = "DATA MISSING: treat as hazardous dust."
+NO_LEACH_TEST = "No leach test on record."
+UNKNOWN_FROM_PCT = 1  # CLP Annex I 3.1.3.6.2.2, as read in secondary sources
+ROUTE_WORDS = {"oral": "if swallowed", "dermal": "on the skin", "inhal_dust": "if breathed in"}
+_LEFT_OPEN = re.compile(r"\s*<[^>]*>")
+
+
+def hazard_part(
+    classification: Classification | None,
+    *,
+    food: str = NO_LEACH_TEST,
+    sheets: Sequence[tuple[str, str]] = (),
+) -> dict[str, Any]:
+    """The hazard part of a label; None: not classified.
+
+    ``food`` is the sentence about food contact, ``sheets`` the hazardous materials with the numbers of
+    their data sheets ("Silica", "S014"); a number left empty says that there is none.
+    """
+    part: dict[str, Any] = {
+        "classified": False,
+        "food": food,
+        "supplier": supplier(),
+        "marks": [DATA_MISSING],
+    }
+    if classification is None:
+        return part
+    result = classification.result
+    label, law = result["label"], classification.law
+    said = _statements(classification.rule_set)
+    return part | {
+        "classified": True,
+        "number": str(classification),
+        "law": law,
+        "rules": classification.rule_set,
+        "date": timezone.localdate(classification.at).isoformat(),
+        "identifiers": list(result.get("identifier_names", [])),
+        "signal_word": label.get("signal_word") or "",
+        "pictograms": in_order(label.get("pictograms", [])),
+        "h": [[code, said(code, result)] for code in label.get("h_codes", [])],
+        "p": [[code, said(code, result)] for code in label.get("p_codes", [])],
+        "euh": [[code, said(code, result)] for code in label.get("euh", [])],
+        "unknown_acute": unknown_acute(result.get("unknown_pct") or {}),
+        "marks": marks(classification),
+        "sheets": [list(row) for row in sheets],
+    }
+
+
+def in_order(codes: Iterable[str]) -> list[str]:
+    """Pictograms in the order they are printed in; GHS07 never beside GHS06."""
+    found = set(codes) & set(PICTOGRAMS)
+    if "GHS06" in found:
+        found.discard("GHS07")
+    return sorted(found, key=lambda code: (ORDER.index(code) if code in ORDER else len(ORDER), code))
+
+
+def marks(classification: Classification) -> list[str]:
+    """What a reader has to know about how sure the classes are."""
+    said = [DRY]
+    if classification.assumed:
+        said.append(ASSUMED)
+    if classification.missing:
+        said.append(DATA_MISSING)
+    return said
+
+
+def unknown_acute(unknown_pct: dict[str, Any]) -> list[str]:
+    """The sentences about ingredients of unknown acute toxicity, by route; from 1 % on."""
+    return [
+        f"{float(share):.0f} % of the mixture consists of ingredients of unknown acute toxicity ({words})."
+        for route, words in ROUTE_WORDS.items()
+        if (share := unknown_pct.get(route)) is not None and float(share) >= UNKNOWN_FROM_PCT
+    ]
+
+
+def supplier() -> dict[str, str]:
+    """Who the studio is, as the newest row of its details says; empty when nobody has said it."""
+    row = Details.objects.first()
+    if row is None:
+        return {}
+    named = {"name": row.name, "address": row.address, "phone": row.phone, "emergency": row.emergency}
+    return {name: value for name, value in named.items() if value}
+
+
+# --- statements in words
+
+
+def _statements(rule_set: str) -> Any:
+    """A function from a code to its words, in the wording of a rule set."""
+    from safety.statements import statement
+
+    wording = "GHS" if "GHS" in rule_set else "CLP"
+
+    def said(code: str, result: dict[str, Any]) -> str:
+        return sentence(statement(code, wording).text, code, result)
+
+    return said
+
+
+def sentence(text: str, code: str, result: dict[str, Any]) -> str:
+    """A statement as it is printed: names put in, what the law leaves to the supplier chosen.
+
+    A slash leaves the choice (CLP Annex IV, part 1): of dust, fume, gas, mist, vapours and spray a glaze
+    has dust and spray. What is not known ("state organs, if known") is left out.
+    """
+    if code == "EUH208":
+        text = text.replace("<name of sensitising substance>", _joined(result.get("euh208_names", [])))
+    organs = [organ for organ in result.get("organs", {}).get(code, []) if organ]
+    if organs:
+        text = text.replace("organs <or state all organs affected, if known>", f"organs ({_joined(organs)})")
+    for long, short in _CHOSEN.items():
+        text = text.replace(long, short)
+    return _LEFT_OPEN.sub("", text).replace("/…", "").replace("…", "").strip()
+
+
+_CHOSEN = {
+    "dust/fume/gas/mist/vapours/spray": "dust or spray",
+    "dust/fume/gas/mist/vapors/spray": "dust or spray",
+    "POISON CENTER/doctor/…": "POISON CENTER or a doctor",
+}
+
+
+def _joined(names: Iterable[str]) -> str:
+    return ", ".join(names)

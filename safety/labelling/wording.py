@@ -1,0 +1,187 @@
+"""A printed label in words: what its kept content says, in the order it is read, for ``faces``.
+
+Everything comes from ``Label.content``: a label says what it said when it was printed.
+"""
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from safety.labelling.faces import Block, Line, Reference, Words
+from safety.labelling.hazard_part import NO_LEACH_TEST
+from safety.models import Label
+from studio.words import nth
+
+Content = dict[str, Any]
+SheetAddress = Callable[[str], str]  # from "S014" to where its page is
+USUAL_L = {Label.Purpose.CUP: Decimal("0.5"), Label.Purpose.LOT: Decimal(25)}  # of labels without a capacity
+NOT_CLASSIFIED = "From the material list, not yet classified; the safety data sheets decide."
+DUST = "Dry glaze is dust: wipe wet, never sweep. Wash hands."
+NOBODY_KNOWS = "Not known what is in it: treat it as hazardous."
+FEET = {
+    Label.Purpose.BUCKET: "Stir to the floor before use. Scan for today's answer.",
+    Label.Purpose.WORKING: "Do not dip, do not move the lid to another bucket.",
+    Label.Purpose.CUP: "What is left goes into the glaze waste.",
+    Label.Purpose.TUB: "Scoop with the respirator on. Close the lid.",
+    Label.Purpose.POT: "Weighed: all of it, for this batch alone.",
+    Label.Purpose.TILES: "Raw glaze rubs off: hold the tiles by their feet.",
+    Label.Purpose.WASTE: "Not down the sink, not into the household waste. Ask who takes it.",
+    Label.Purpose.LOT: "Keep the supplier's own label on the bag.",
+}
+
+
+def capacity_l(label: Label) -> Decimal:
+    """What the container of a label holds, in litres; a bucket's 20 L when its label does not say."""
+    said = label.content.get("capacity_l")
+    return Decimal(said) if said else USUAL_L.get(Label.Purpose(label.purpose), Decimal(20))
+
+
+def words_of(label: Label, sheet_address: SheetAddress) -> Words:
+    """Everything a label says."""
+    content, hazards = label.content, label.content.get("hazards") or {}
+    sheets = _references(label, hazards, sheet_address)
+    return Words(
+        title=content.get("title") or _title(label),
+        code=label.vessel_code if label.purpose != Label.Purpose.CUP else "",
+        serial=label.serial,
+        head=tuple(_head(label)),
+        pictograms=tuple(hazards.get("pictograms", [])),
+        signal_word=hazards.get("signal_word", ""),
+        blocks=tuple(block for block in _blocks(label, hazards, bool(sheets)) if block.pieces),
+        sheets=sheets,
+    )
+
+
+def _title(label: Label) -> str:
+    content = label.content
+    if label.purpose == Label.Purpose.CUP:
+        return f"{content['short']} {content['how']} {content['to_sg']}"
+    return content["glaze"]
+
+
+# --- beside the QR code
+
+
+def _head(label: Label) -> Iterator[Line]:
+    content = label.content
+    if label.purpose == Label.Purpose.CUP:
+        yield Line("state", "not back to the bucket")
+        yield Line("plain", _joined(f"{content['glaze']} from {content['vessel']}", *_when(label)))
+        return
+    if lead := _lead(content):
+        yield Line("lead", lead)
+    for state in _states(content):
+        yield Line("state", state)
+    batch = f"batch {content['batch']}" if content.get("batch") else ""
+    unknown = "history unknown" if content.get("history_unknown") else ""
+    yield Line("plain", _joined(batch, *content.get("about", []), *_when(label), unknown))
+    if content.get("sg_low"):
+        yield Line("window", f"SG {content['sg_low']} to {content['sg_high']}")
+
+
+def _lead(content: Content) -> str:
+    cone = f"cone {content['cone']}, {content['atmosphere']}" if content.get("cone") else ""
+    version = f"version {content['version']}" if content.get("version") else ""
+    return _joined(content.get("lead", ""), cone, version)
+
+
+def _states(content: Content) -> Iterator[str]:
+    if content.get("state"):
+        yield content["state"]
+    if content.get("reclaim"):
+        yield "reclaim: not for food surfaces"
+
+
+def _when(label: Label) -> tuple[str, str]:
+    again = f"{nth(label.print_number)} print" if label.print_number > 1 else ""
+    return _day(timezone.localdate(label.printed_at)), again
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"
+
+
+# --- below it
+
+
+def _blocks(label: Label, hazards: Content, codes: bool) -> Iterator[Block]:
+    """Paragraphs in the order they are read; ``codes``: data sheets are named below QR codes of their own."""
+    yield Block("contains", "Contains", _contains(label.content, hazards))
+    yield Block("h", "", _coded(hazards.get("h", [])))
+    yield Block("euh", "", (*_coded(hazards.get("euh", [])), *_plain(hazards.get("unknown_acute", []))))
+    yield Block("p", "", _coded(hazards.get("p", [])))
+    yield Block("marks", "", _plain([*_marks(label.content, hazards), DUST]))
+    if not codes:
+        yield Block("sheets", "Data sheets", _sheets(hazards))
+    food = hazards.get("food") or NO_LEACH_TEST
+    yield Block("foot", "", _plain([food, FEET[Label.Purpose(label.purpose)]]))
+    yield Block("from", "", _plain([_supplier(hazards.get("supplier", {})), _rules(hazards)]))
+
+
+def _contains(content: Content, hazards: Content) -> tuple[tuple[str, str], ...]:
+    """The substances the law names; of a label that is not classified every material with its words."""
+    if hazards.get("classified") and hazards.get("identifiers"):
+        return _listed(hazards["identifiers"])
+    named = [
+        f"{entry['material']} ({entry['words']})" if entry.get("words") else str(entry["material"])
+        for entry in content.get("contents", [])
+    ]
+    if content.get("reclaim") and named:
+        named.append("and what nobody knows: treat it as hazardous")
+    return _listed(named or [NOBODY_KNOWS])
+
+
+def _listed(names: list[str]) -> tuple[tuple[str, str], ...]:
+    return _plain([f"{name}," for name in names[:-1]] + [f"{names[-1]}."])
+
+
+def _marks(content: Content, hazards: Content) -> list[str]:
+    said = list(hazards.get("marks", []))
+    if not hazards.get("classified"):
+        said.insert(0, NOT_CLASSIFIED)
+    return said
+
+
+def _sheets(hazards: Content) -> tuple[tuple[str, str], ...]:
+    rows = [(number or "none", f"{material},") for material, number in hazards.get("sheets", [])]
+    return (*rows[:-1], (rows[-1][0], rows[-1][1].rstrip(",") + ".")) if rows else ()
+
+
+def _supplier(said: dict[str, str]) -> str:
+    emergency = f"in an emergency {said['emergency']}" if said.get("emergency") else ""
+    named = [said.get(part, "") for part in ("name", "address", "phone")]
+    return ", ".join(part for part in (*named, emergency) if part) + "." if any(named) else ""
+
+
+def _rules(hazards: Content) -> str:
+    if not hazards.get("classified"):
+        return ""
+    day = _day(date.fromisoformat(hazards["date"]))
+    return f"Classes {hazards['number']} of {day} by {hazards['rules']}."
+
+
+def _coded(rows: list[list[str]]) -> tuple[tuple[str, str], ...]:
+    return tuple((code, text) for code, text in rows)
+
+
+def _plain(texts: list[str]) -> tuple[tuple[str, str], ...]:
+    return tuple(("", text) for text in texts if text)
+
+
+def _joined(*parts: str) -> str:
+    return " · ".join(part for part in parts if part)
+
+
+# --- data sheets
+
+
+def _references(label: Label, hazards: Content, sheet_address: SheetAddress) -> tuple[Reference, ...]:
+    """A QR code for each data sheet. A small label of many materials has its own code alone: it opens a
+    page with all of them."""
+    rows = [(number, material) for material, number in hazards.get("sheets", []) if number]
+    if len(rows) > 1 and capacity_l(label) <= 3:
+        return ()
+    return tuple(Reference(number, material, sheet_address(number)) for number, material in rows)
