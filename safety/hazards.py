@@ -132,6 +132,15 @@ def _standing_mixes(versions: Iterable[int]) -> Iterable[tuple[list[Mapping[str,
     yield from rows.values_list("mix", "what")
 
 
+def sheets_to_name(row: Classification) -> list[tuple[str, str]]:
+    """For a label: every hazardous material in it with its sheets' numbers; empty where there is none."""
+    return [
+        (material["name"], ", ".join(sheet["number"] for sheet in material["sheets"]))
+        for material in row.inputs["materials"]
+        if material["hazardous"] or not material["sheets"]
+    ]
+
+
 def sheets_of(row: Classification) -> list[Sheet]:
     """The sheets a classification rests on, as they are on file."""
     ids = {sheet["id"] for material in row.inputs["materials"] for sheet in material["sheets"]}

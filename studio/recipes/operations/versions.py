@@ -1,6 +1,6 @@
 """Acts on versions: added as drafts, approved by another person, withdrawn. Their lines never change."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
@@ -24,6 +24,9 @@ from studio.recipes.operations.lines import (
     typed_lines,
     write_lines,
 )
+
+# What else is to be done once a version is in force: another app adds its own, with who approved it and when.
+ONCE_IN_FORCE: list[Callable[[Version, Member, datetime | None], None]] = []
 
 
 @act("recipe version added", about="recipe")
@@ -97,6 +100,8 @@ def approve_version(
     _decide(version, Version.State.APPROVED, by, at)
     recipe.current = version
     recipe.save(update_fields=["current"])
+    for then in ONCE_IN_FORCE:
+        then(version, by, at)
     return version
 
 

@@ -1,0 +1,175 @@
+"""How a classification was got, laid out to be read and checked: every line with its sum, limit and source."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from safety.labelling.hazard_part import PICTOGRAMS, sentence
+from studio import words
+
+Plain = Mapping[str, Any]
+
+# What is left out of a label and why: mixtures.md 8, CLP Art. 26 and 27 [O].
+ALREADY_SAID = {
+    "H318": (("H314",), "H314 says it already"),
+    "H400": (("H410", "H411", "H412"), "the H41 line printed says it already"),
+}
+ROUTE_WORDS = {
+    "oral": ("by mouth", "mg/kg"),
+    "dermal": ("through the skin", "mg/kg"),
+    "inhal_dust": ("as dust breathed in", "mg/L, 4 h"),
+    "inhal_vapour": ("as vapour breathed in", "mg/L, 4 h"),
+}
+MARKS = {
+    "[O]": "opened",
+    "[M]": "from memory",
+    "[P]": "convention",
+    "[C]": "computed",
+}
+
+
+def pct(value: Any) -> str:
+    """A mass share as it is compared, to the figures that matter: 0.0125 %, 25 %, 2.3041 %."""
+    share = Decimal(str(value))
+    return words.percent(share, 6 if abs(share) < Decimal("0.1") else 4)
+
+
+def status_in_words(mark: str) -> str:
+    """``[O] classes / [M] ATE`` → ``opened: classes / from memory: ATE``."""
+    said = mark
+    for short, long in MARKS.items():
+        said = said.replace(f"{short} ", f"{long}: ").replace(short, long)
+    return said
+
+
+@dataclass(frozen=True)
+class Said:
+    """A code with its sentence and the mark of where that was read."""
+
+    code: str
+    text: str
+    status: str
+
+
+def said(codes: Iterable[str], wording: str, result: Plain) -> list[Said]:
+    """Statements by their codes, in order, as they are printed."""
+    from safety.statements import statement
+
+    rows = [(code, statement(code, wording)) for code in codes]
+    return [
+        Said(code, sentence(row.text, code, dict(result)), status_in_words(row.status)) for code, row in rows
+    ]
+
+
+def label_of(result: Plain, law: str) -> dict[str, Any]:
+    """What a label of it says: words, pictures and sentences, and what is left out with the reason."""
+    label, wording = result["label"], "GHS" if law == "UN" else "CLP"
+    printed = label.get("h_codes", ())
+    dropped = [code for code in result.get("h_codes", ()) if code not in printed]
+    return {
+        "signal_word": label.get("signal_word") or "",
+        "pictograms": [(code, PICTOGRAMS.get(code, "")) for code in label.get("pictograms", ())],
+        "h": said(printed, wording, result),
+        "dropped": [(code, _why_dropped(code, printed)) for code in dropped],
+        "euh": said(label.get("euh", ()), wording, result),
+        "p": said(label.get("p_codes", ()), wording, result),
+        "names": result.get("identifier_names", ()),
+        "euh208": result.get("euh208_names", ()),
+        "sensitisers": result.get("name_sensitisers", ()),
+        "unknown": [
+            (ROUTE_WORDS[route][0], pct(share))
+            for route, share in result.get("unknown_pct", {}).items()
+            if Decimal(str(share)) >= 1
+        ],
+    }
+
+
+def _why_dropped(code: str, printed: Iterable[str]) -> str:
+    others, why = ALREADY_SAID.get(code, ((), ""))
+    return why if set(others) & set(printed) else "another statement on the label says it"
+
+
+def lines_of(result: Plain) -> list[dict[str, Any]]:
+    """Every rule that was met or came near, those that were met first."""
+    rows = [
+        {
+            **line,
+            "sum": pct(line["sum_pct"]),
+            "limit": pct(line["limit_pct"]) if line.get("limit_pct") is not None else "",
+            "of": [(name, pct(share), source) for name, share, source in line["of"]],
+        }
+        for line in result.get("lines", ())
+    ]
+    return sorted(rows, key=lambda row: not row["reached"])
+
+
+def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
+    """For each route the acute toxicity estimate of the mixture, and the substances it rests on."""
+    rows = []
+    for route, (by, unit) in ROUTE_WORDS.items():
+        ate = result.get("ate_mix", {}).get(route)
+        unknown = Decimal(str(result.get("unknown_pct", {}).get(route, 0) or 0))
+        if ate is not None or unknown:
+            rows.append(
+                {"by": by, "unit": unit, "ate": None if ate is None else words.figures(Decimal(str(ate)), 4),
+                 "unknown": pct(unknown) if unknown else ""}
+            )  # fmt: skip
+    return rows
+
+
+def substances_of(inputs: Plain, wet: Decimal | None = None) -> list[dict[str, Any]]:
+    """What it is made of, the largest share first; ``wet``: mass share of dry glaze in the bucket, 0 to 1."""
+    return [
+        {
+            **row,
+            "dry": pct(row["pct"]),
+            "wet": "" if wet is None else pct(Decimal(row["pct"]) * wet),
+            "said": _said_of(row["hazards"]),
+            "figures": _figures(row["hazards"]),
+            "source": row["hazards"].get("source", ""),
+            "status": status_in_words(row["hazards"].get("status", "")),
+            "from": [
+                f"{one['material']} {pct(one['material_pct'])} × {pct(one['in_it_pct'])} = {pct(one['pct'])}"
+                for one in row["of"]
+            ],
+        }
+        for row in inputs["substances"]
+    ]
+
+
+def _said_of(hazards: Plain) -> str:
+    stated = hazards.get("stated", "unknown")
+    if stated == "classes":
+        return ", ".join(hazards.get("classes", ())) or "specific limits only"
+    return {
+        "not hazardous": "stated as not hazardous",
+        "not stated": "not stated: counts as unknown",
+        "unknown": "unknown",
+    }[stated]
+
+
+def _figures(hazards: Plain) -> list[str]:
+    """Every figure a sum used, in words."""
+    found = [
+        f"ATE {ROUTE_WORDS[route][0]} {words.number(Decimal(value), 4, least=0)} {ROUTE_WORDS[route][1]}"
+        for route, value in hazards.get("ate", {}).items()
+    ]
+    for name, what in (("m_acute", "M-factor acute"), ("m_chronic", "M-factor chronic")):
+        if name in hazards:
+            found.append(f"{what} {hazards[name]}")
+    found += [f"{one['cls']} from {pct(one['min_pct'])}" for one in hazards.get("limits", ())]
+    if "note1_fraction" in hazards:
+        found.append(f"Note 1: limits count {hazards['note1_fraction']} of its mass, the metal")
+    if hazards.get("repr_effects"):
+        found.append(f"effects {hazards['repr_effects']}")
+    if hazards.get("carc_inhalation_only"):
+        found.append("cancer by breathing it in only")
+    if hazards.get("organ"):
+        found.append(f"organ: {hazards['organ']}")
+    if hazards.get("sum_group"):
+        found.append(f"summed with the group {hazards['sum_group']}")
+    if hazards.get("unknown_acute"):
+        routes = " and ".join(ROUTE_WORDS[route][0] for route in hazards["unknown_acute"])
+        found.append(f"acute toxicity unknown {routes}")
+    return found
