@@ -65,3 +65,11 @@ def cautions_of(fill: Fill) -> list[dict[str, str]]:
 def label_in_force(fill: Fill) -> Label | None:
     """The bucket label in force on this fill, or None."""
     return labels_in_force(Fill._meta.label_lower, [fill.pk]).get(fill.pk)
+
+
+def hazards_of(fill: Any) -> dict[str, Any] | None:
+    """The classified hazards that the label in force says, for a fill read by ``fill_in``; None: none."""
+    said = (fill.label_says or {}).get("hazards") or {}
+    if not said.get("classified"):
+        return None
+    return said | {"page": int(said["number"].lstrip("K"))}

@@ -17,6 +17,7 @@ from buckets.coating import with_tile
 from buckets.models import Care, Cup, Density, Fill, Reading
 from buckets.operations.standing import STANDS
 from buckets.repeats import counting, standing_first
+from safety.hazards import newer_than_label
 from safety.models import Label
 from studio.prepared import Prepared
 from studio.room.models import Vessel
@@ -201,7 +202,8 @@ def fill_in(code: str) -> Fill | None:
     ``flow_spoilt`` says that it was changed after its flow was timed; ``density_u`` is the standard
     uncertainty of its particle density where that was measured, else None;
     ``making`` is the number of the batch being made in that vessel now, or None; ``label_serial``,
-    ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force.
+    ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force, ``label_says`` is
+    its content, ``label_outdated`` that its hazards were worked out anew since.
     """
     found = FILL_IN.rows(code=code)
     return found[0] if found else None
@@ -232,6 +234,8 @@ def _fill_in(code: str) -> QuerySet[Fill]:
             label_serial=Subquery(label.values("serial")[:1]),
             label_state=Subquery(label.values("state")[:1]),
             label_at=Subquery(label.annotate(since=Coalesce("applied_at", "printed_at")).values("since")[:1]),
+            label_says=Subquery(label.values("content")[:1]),
+            label_outdated=Exists(label.filter(Exists(newer_than_label()))),
         )
         .filter(vessel__code=code)
         .order_by("pk")[:1]

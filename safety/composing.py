@@ -39,11 +39,22 @@ class Made:
         return whole or any(held.hazards.classes for held in self.substances)
 
 
-def made(material_ids: Iterable[int], law: str) -> dict[int, Made]:
-    """Each material by substance under a law ("EU", "US", "UN"): four queries, however many there are."""
+@dataclass(frozen=True, kw_only=True)
+class OnFile:
+    """Materials with the sheets that stand for each, read once: every law reads the same sheets."""
+
+    materials: dict[int, Material]
+    sheets: dict[int, list[Sheet]]
+
+    def made(self, law: str) -> dict[int, Made]:
+        """Each material by substance under a law ("EU", "US", "UN")."""
+        return {pk: _made(row, self.sheets.get(pk, []), law) for pk, row in self.materials.items()}
+
+
+def on_file(material_ids: Iterable[int]) -> OnFile:
+    """What is on file of these materials: five queries, however many there are."""
     materials = Material.objects.in_bulk(set(material_ids))
-    sheets = standing_by_material(materials)
-    return {pk: _made(material, sheets.get(pk, []), law) for pk, material in materials.items()}
+    return OnFile(materials=materials, sheets=standing_by_material(materials))
 
 
 def standing_by_material(material_ids: Iterable[int]) -> dict[int, list[Sheet]]:

@@ -1,4 +1,4 @@
-"""How a classification was got, laid out to be read and checked: every line with its sum, limit and source."""
+"""How a classification was got, laid out to be read and checked: each line with its sum, limit and source."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import Max, OuterRef, QuerySet
 
 from safety.classifying import studio_law
 from safety.mixes import Mix, digest, from_plain, mix_of_version
@@ -42,6 +42,15 @@ def labels_out_of_date() -> list[Label]:
         if label.reasons:  # type: ignore[attr-defined]
             found.append(label)
     return sorted(found, key=lambda label: (not _graver(label), label.serial))
+
+
+def newer_than_label() -> QuerySet[Classification]:
+    """For a query of labels: the classifications that have replaced the one a label was printed from."""
+    return Classification.objects.filter(
+        mix_digest=OuterRef("classification__mix_digest"),
+        law=OuterRef("classification__law"),
+        number__gt=OuterRef("classification__number"),
+    )
 
 
 def reasons(printed: Classification | None, now: Classification | None, law: str) -> list[str]:

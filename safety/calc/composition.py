@@ -15,6 +15,17 @@ HUNDRED = Decimal(100)
 CRYSTALLINE_SILICA = frozenset({"14808-60-7", "14464-46-1", "15468-32-3"})
 SILICA_GROUP = "crystalline silica"
 LUNGS = "STOT RE"
+# Generic limits of CLP in mass percent, by how the class begins (mixtures.md 3 to 6, opened).
+USUAL_PCT = tuple(
+    (name, Decimal(pct))
+    for name, pct in (
+        ("Muta. 1", "0.1"), ("Muta. 2", "1"), ("Carc. 1", "0.1"), ("Carc. 2", "1"), ("Repr. 1", "0.3"),
+        ("Repr. 2", "3"), ("Lact.", "0.3"), ("Resp. Sens. 1A", "0.1"), ("Resp. Sens.", "1"),
+        ("Skin Sens. 1A", "0.1"), ("Skin Sens.", "1"), ("STOT RE 2", "1"), ("STOT RE 1", "10"),
+        ("STOT SE 2", "1"), ("STOT SE 1", "10"), ("STOT SE 3", "20"), ("Skin Corr.", "5"),
+        ("Skin Irrit.", "1"), ("Eye Dam.", "3"), ("Eye Irrit.", "1"),
+    )
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,10 +159,19 @@ def _higher(first: int | None, second: int | None) -> int | None:
 
 
 def _limits(first: Hazards, second: Hazards) -> tuple[Limit, ...]:
+    """The lower limit of both; where one source goes by the usual limit, that counts when it is lower."""
     found: dict[str, Decimal] = {}
-    for limit in (*first.limits, *second.limits):
-        found[limit.cls] = min(limit.min_pct, found.get(limit.cls, limit.min_pct))
+    for one, other in ((first, second), (second, first)):
+        named = {limit.cls for limit in other.limits}
+        for limit in one.limits:
+            beside = limit.min_pct if limit.cls in named else usual_limit_pct(limit.cls)
+            found[limit.cls] = min(limit.min_pct, beside, found.get(limit.cls, limit.min_pct))
     return tuple(Limit(cls=cls, min_pct=pct) for cls, pct in found.items())
+
+
+def usual_limit_pct(cls: str) -> Decimal:
+    """The generic limit of CLP for a class, percent of the mixture (mixtures.md 3 to 6); 100 for others."""
+    return next((pct for name, pct in USUAL_PCT if cls.startswith(name)), HUNDRED)
 
 
 def _fraction(first: Hazards, second: Hazards) -> Decimal | None:

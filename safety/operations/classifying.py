@@ -68,6 +68,11 @@ def classify_version(
     )
 
 
+def version_in_force(version: Version, by: Member, at: datetime | None) -> None:
+    """Part of approving a version: what it is by the studio's law is on file from then on."""
+    kept(mix=mix_of_version(version), what=str(version), why="came into force", by=by, at=at)
+
+
 # --- inside
 
 

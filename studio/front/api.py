@@ -8,8 +8,9 @@ from rest_framework import serializers
 
 from studio.api_kit import Question
 from studio.front.due import due
+from studio.front.outdated import outdated
 from studio.people.doors import needs
-from studio.people.rights import MAKE
+from studio.people.rights import MAKE, SEE
 from studio.room.steps import progress
 
 
@@ -41,4 +42,38 @@ class WhatIsDue(Question):
         return {"next": None, "previous": None, "results": due(timezone.now(), progress())}
 
 
-urlpatterns: list[URLPattern] = [path("due/", WhatIsDue.as_view(), name="api-due")]
+class OutdatedLabel(serializers.Serializer):
+    """A label in force that does not say what is known now."""
+
+    serial = serializers.CharField()
+    purpose = serializers.CharField()
+    vessel_code = serializers.CharField()
+    reasons = serializers.ListField(child=serializers.CharField(), help_text="why, in sentences")
+    printed_from = serializers.CharField(
+        source="classification", allow_null=True, help_text="number of its classification; null: none then"
+    )
+
+
+class OutdatedOut(serializers.Serializer):
+    """Labels out of date, always in one page."""
+
+    next = serializers.CharField(allow_null=True, help_text="null")
+    previous = serializers.CharField(allow_null=True, help_text="null")
+    results = OutdatedLabel(many=True)
+
+
+@needs(SEE)
+class LabelsOutOfDate(Question):
+    """Labels in force that do not say what is known now, the gravest first."""
+
+    operation = "labels_out_of_date"
+    output = OutdatedOut
+
+    def find(self) -> dict[str, Any]:
+        return {"next": None, "previous": None, "results": outdated()}
+
+
+urlpatterns: list[URLPattern] = [
+    path("due/", WhatIsDue.as_view(), name="api-due"),
+    path("labels-out-of-date/", LabelsOutOfDate.as_view(), name="api-labels-out-of-date"),
+]

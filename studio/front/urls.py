@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from studio.front.views import dip_card, label_paper, labels, today
+from studio.front.views import dip_card, label_paper, labels, outdated, today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("dip-card/seen/", dip_card.dip_card_seen, name="dip-card-seen"),
     path("labels/", labels.labels, name="labels"),
     path("labels/<str:serials>.pdf", label_paper.sheet, name="label-sheet"),
+    path("binder/labels/", outdated.labels_out_of_date, name="labels-out-of-date"),
     path("l/<str:serial>/", labels.scanned, name="label"),
     path("l/<str:serial>/off/", labels.taken_off, name="take-off-label"),
     path("l/<str:serial>/applied/", labels.applied, name="apply-label"),

@@ -46,8 +46,8 @@ def test_the_answer_comes_first_then_the_acts_then_the_figures(client, technicia
         "To reach SG 1.450",
         "653 mL of water",
         "In it",
+        "Not classified",
         "quartz dust",
-        "not yet classified",
         "Nothing here says it is fit for food",
         "Story of this fill",
     ]

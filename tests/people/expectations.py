@@ -77,6 +77,18 @@ FRONT: dict[str, Expected] = {
     "api-labels": (MEMBERS, NONE, ""),
     "api-label": (MEMBERS, NONE, "label"),
     "api-apply-label": (NONE, MEMBERS, "label"),
+    "recipe-hazards": (MEMBERS, NONE, ""),
+    "version-hazards": (MEMBERS, NONE, "version"),
+    "version-derivation": (MEMBERS, NONE, "version"),
+    "classify-version": (MEMBERS, TECHNICIANS, "version"),
+    "classifications": (MEMBERS, NONE, ""),
+    "classification": (MEMBERS, NONE, "classification"),
+    "labels-out-of-date": (MEMBERS, NONE, ""),
+    "api-classifications": (MEMBERS, NONE, ""),
+    "api-classification": (MEMBERS, NONE, "classification"),
+    "api-hazards-of-version": (MEMBERS, NONE, "version"),
+    "api-classify-version": (NONE, TECHNICIANS, "version"),
+    "api-labels-out-of-date": (MEMBERS, NONE, ""),
 }
 
 ROOM: dict[str, Expected] = {

@@ -3,21 +3,31 @@
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Q, Subquery
 from django.urls import reverse
 
+from safety.hazards import newer_than_label
 from safety.models import Label
 from safety.operations.labels import expired, old_ones_about
 from studio.front.due.line import Due
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
+MOST = 20  # labels that wait, at once
 WITHIN = timedelta(minutes=10)  # two scans this close are two places, not one bucket relabelled
 
 
 def labels(now: datetime, rules: Policy) -> Iterator[Due]:
-    """Printed, and not scanned on their bucket yet: one query."""
-    for label in Label.objects.filter(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)[:20]:
+    """Printed, and not scanned on their bucket yet; or printed before what is known changed: one query."""
+    waits = Q(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)
+    rows = Label.objects.exclude(state=Label.State.VOID).annotate(outdated=Exists(newer_than_label()))
+    found = list(rows.filter(waits | Q(outdated=True)).order_by("-id"))
+    waiting = [
+        label
+        for label in found
+        if label.state == Label.State.PRINTED and label.purpose == Label.Purpose.BUCKET
+    ]
+    for label in waiting[:MOST]:
         late = expired(label, now, rules)
         yield Due(
             urgency=5 if late else 7,
@@ -28,6 +38,22 @@ def labels(now: datetime, rules: Policy) -> Iterator[Due]:
             if late
             else "Stick it on, take the old one off, scan it there.",
             address=reverse("label", args=[label.serial]),
+        )
+    yield from _outdated([label.serial for label in found if label.outdated])
+
+
+def _outdated(serials: list[str]) -> Iterator[Due]:
+    """One line for all labels whose hazards were worked out anew since they were printed."""
+    if serials:
+        more = f" and {len(serials) - 5} more" if len(serials) > 5 else ""
+        yield Due(
+            urgency=3,
+            icon="label",
+            what=f"{len(serials)} label{'s' if len(serials) > 1 else ''} out of date: "
+            + ", ".join(serials[:5])
+            + more,
+            why="What is known of the hazards has changed since. Print them anew.",
+            address=reverse("labels-out-of-date"),
         )
 
 

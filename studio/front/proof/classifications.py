@@ -1,0 +1,57 @@
+"""Classifications: each holds together, and says what its inputs lead to by the rules it names."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Max
+
+from safety.calc.hazards import Hazards
+from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
+from safety.mixes import canonical, digest, digest_of, from_plain
+from safety.models import Classification
+from studio.front.proof.problem import Problem
+
+
+def problems() -> Iterator[Problem]:
+    for row in Classification.objects.order_by("number").iterator(chunk_size=500):
+        for sentence in _wrong(row):
+            yield Problem(f"classification {row}", sentence)
+    yield from _worked_out_otherwise()
+
+
+def _wrong(row: Classification) -> Iterator[str]:
+    try:
+        mix = from_plain(row.mix)
+    except (ValueError, TypeError, ArithmeticError) as error:
+        yield f"is of a mixture that can't be: {error}."
+        return
+    if canonical(mix) != row.mix or digest(mix) != row.mix_digest:
+        yield "bears the digest of another mixture."
+    if digest_of([row.rule_set, row.inputs]) != row.inputs_digest:
+        yield "bears the digest of other inputs."
+    if row.assumed != bool(row.inputs["assumed"]) or row.missing != bool(row.inputs["missing"]):
+        yield "does not say what of it is assumed or missing."
+
+
+def _worked_out_otherwise() -> Iterator[Problem]:
+    """What stands must follow from its own inputs; a result by an older edition stays what it was."""
+    last = Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number"))
+    editions = {law: edition for law, (_, edition) in RULES_OF_LAW.items()}
+    for row in Classification.objects.filter(number__in=last.values("last")).order_by("number"):
+        if row.rule_set == editions.get(row.law) and result_of(row) != row.result:
+            yield Problem(f"classification {row}", "says another thing than its inputs lead to.")
+
+
+def result_of(row: Classification) -> dict[str, Any]:
+    """What the inputs of a classification lead to, worked out again."""
+    ingredients = tuple(
+        Ingredient(
+            name=one["name"],
+            cas=one["cas"],
+            pct=Decimal(one["pct"]),
+            hazards=Hazards.from_plain(one["hazards"]),
+        )
+        for one in row.inputs["substances"]
+    )
+    return classify(ingredients=ingredients, rules=RULES_OF_LAW[row.law][0]).as_plain()
