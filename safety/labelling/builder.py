@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from safety.labelling import wording
 from safety.labelling.faces import Face, Laid, TooSmall, lay_out, strip_mm
 from safety.labelling.sheets import Grid, places
-from safety.labelling.sizes import Printed, printed_for
+from safety.labelling.sizes import PRINTED, Printed, printed_for
 from safety.models import Label
 
 MOST = 200  # labels in one PDF
@@ -69,12 +69,17 @@ def build(labels: Sequence[Label], wish: Wish, sheet_address: wording.SheetAddre
 
 
 def _laid(label: Label, grid: Grid | None, sheet_address: wording.SheetAddress) -> Laid:
+    """Its faces: of the stock's size, or of its own; a larger one when its words need it."""
     words, size = wording.words_of(label, sheet_address), printed_for(wording.capacity_l(label))
-    wide, high = (grid.width_mm, grid.height_mm) if grid else (size.width_mm, size.height_mm)
-    try:
-        return lay_out(words, size, wide, high)
-    except TooSmall as problem:
-        raise TooSmall(f"{label.serial}, {words.title}: {problem.sentence}") from problem
+    own = [(one.width_mm, one.height_mm) for one in PRINTED[PRINTED.index(size) :]]
+    tried = [(grid.width_mm, grid.height_mm)] if grid else list(dict.fromkeys(own))
+    for number, (wide, high) in enumerate(tried, 1):
+        try:
+            return lay_out(words, size, wide, high)
+        except TooSmall as problem:
+            if number == len(tried):
+                raise TooSmall(f"{label.serial}, {words.title}: {problem.sentence}") from problem
+    raise AssertionError("there is no label without a size")
 
 
 def _strip(label: Label, laid: Laid, wish: Wish) -> list[Face]:

@@ -4,6 +4,7 @@ The first face bears name, code, pictograms and signal word together; the rest f
 to further faces where there is no room. ``label.css`` draws with the figures below.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 
@@ -16,6 +17,7 @@ GAP_MM = 1.2  # between pictograms; the law's least is none, 1 mm is common prac
 BESIDE_QR_MM = 3.0
 SERIAL_EM, CODE_EM, PART_EM = 1.5, 1.2, 1.0
 SHEET_QR_MM, SHEET_CELL_MM, SHEET_WORDS_MM = 21.0, 28.0, 26.0
+TITLES = ("", "middling", "low")  # how large a name is set: as usual, 1.4 times the text, as the text
 HEAD_EM = {"title": 0.0, "lead": 1.15, "state": 1.25, "plain": 1.0, "window": 1.3}  # title: by size
 BOLD = {"title", "state", "window"}
 STATE_EXTRA = 0.5  # frame and padding of a state, over its type size
@@ -80,7 +82,8 @@ class Words:
 
 @dataclass(frozen=True, kw_only=True)
 class Face:
-    """One face: what stands on it, and where. ``beside``: the pictograms stand beside the QR code."""
+    """One face: what stands on it, and where. ``beside``: the pictograms stand beside the QR code;
+    ``title``: how large the name is, one of TITLES."""
 
     number: int
     of: int
@@ -89,6 +92,7 @@ class Face:
     sheets: tuple[Reference, ...] = ()
     side_mm: float = 0
     beside: bool = False
+    title: str = ""
     kind: str = "label"
 
     @property
@@ -112,13 +116,13 @@ def lay_out(words: Words, size: Printed, width_mm: float, height_mm: float) -> L
     """The faces of a label of ``width_mm`` by ``height_mm``. Raises TooSmall."""
     _big_enough(words, size, width_mm, height_mm)
     inner, high = width_mm - 2 * size.pad_mm, height_mm - 2 * size.pad_mm
-    head_mm, side_mm, beside = _front(words, size, inner, high, False)
+    front = _front(words, size, inner, high, False)
     rest = _Rest(words)
-    filled = [_fill(rest, high - head_mm, inner, size)]
+    filled = [_fill(rest, high - front.high_mm, inner, size)]
     if rest.some:
-        head_mm, side_mm, beside = _front(words, size, inner, high, True)
+        front = _front(words, size, inner, high, True)
         rest = _Rest(words)
-        filled = [_fill(rest, high - head_mm, inner, size)]
+        filled = [_fill(rest, high - front.high_mm, inner, size)]
         while rest.some:
             filled.append(_fill(rest, high - _onward_mm(words, size, inner), inner, size))
             if not any(filled[-1]):
@@ -130,12 +134,13 @@ def lay_out(words: Words, size: Printed, width_mm: float, height_mm: float) -> L
             words=words,
             blocks=blocks,
             sheets=sheets,
-            side_mm=side_mm if number == 1 else 0,
-            beside=beside,
+            side_mm=front.side_mm if number == 1 else 0,
+            beside=front.beside,
+            title=front.title,
         )
         for number, (blocks, sheets) in enumerate(filled, 1)
     )
-    notes = _notes(words, size, side_mm, len(faces), width_mm, height_mm)
+    notes = _notes(words, size, front.side_mm, len(faces), width_mm, height_mm)
     return Laid(size=size, width_mm=width_mm, height_mm=height_mm, faces=faces, notes=notes)
 
 
@@ -172,30 +177,47 @@ def _notes(
 # --- the head of the first face
 
 
-def _front(words: Words, size: Printed, inner: float, high: float, parts: bool) -> tuple[float, float, bool]:
-    """Height of the head, side of the pictograms, and whether they stand beside the QR code.
+@dataclass(frozen=True, kw_only=True)
+class Front:
+    """The head of the first face: its height, the side of the pictograms, where they are, the name's size."""
 
-    ``parts``: whether it says that there are further labels.
-    """
-    beside_mm = inner - size.qr_mm - BESIDE_QR_MM
-    if beside_mm < size.qr_mm / 2:
-        raise TooSmall(_too_small(inner + 2 * size.pad_mm, high + 2 * size.pad_mm, "a name beside its code"))
-    words_mm, code_mm = _head_mm(words, size, beside_mm), _code_mm(words, size, parts)
+    high_mm: float
+    side_mm: float = 0
+    beside: bool = False
+    title: str = ""
+
+
+def _front(words: Words, size: Printed, inner: float, high: float, parts: bool) -> Front:
+    """The head with the largest name and pictograms that fit; ``parts``: it says there are further labels."""
+    outer = inner + 2 * size.pad_mm, high + 2 * size.pad_mm
+    if inner - size.qr_mm - BESIDE_QR_MM < size.qr_mm / 2:
+        raise TooSmall(_too_small(*outer, "a name beside its code"))
+    for side_mm in size.sides if words.pictograms else (0,):
+        for title in TITLES:
+            for front in _heads(words, size, inner, side_mm, title, parts):
+                if front.high_mm <= high and side_mm * OUTLINE <= inner:
+                    return front
+    raise TooSmall(_too_small(*outer, "name, code and pictograms together"))
+
+
+def _heads(
+    words: Words, size: Printed, inner: float, side_mm: float, title: str, parts: bool
+) -> Iterator[Front]:
+    """The ways to set a head: pictograms beside the QR code where they fit in one row, or below it."""
+    beside_mm, count = inner - size.qr_mm - BESIDE_QR_MM, len(words.pictograms)
+    words_mm, code_mm = _head_mm(words, size, beside_mm, title), _code_mm(words, size, parts)
     signal_mm = size.text_mm * SIGNAL_EM * LINE if words.signal_word else 0
-    after_mm, count = size.text_mm * AFTER, len(words.pictograms)
-    if not count and (bare := max(words_mm, code_mm) + signal_mm + after_mm) <= high:
-        return bare, 0, False
-    for side_mm in size.sides if count else ():
-        if _in_one_row(count, side_mm, beside_mm):
-            beside = max(words_mm + row_mm(count, side_mm, beside_mm), code_mm + signal_mm) + after_mm
-            if beside <= high:
-                return beside, side_mm, True
-        below = max(words_mm, code_mm) + row_mm(count, side_mm, inner) + signal_mm + 2 * after_mm
-        if below <= high and side_mm * OUTLINE <= inner:
-            return below, side_mm, False
-    raise TooSmall(
-        _too_small(inner + 2 * size.pad_mm, high + 2 * size.pad_mm, "name, code and pictograms together")
-    )
+    after_mm = size.text_mm * AFTER
+    if count and _in_one_row(count, side_mm, beside_mm):
+        whole = max(words_mm + row_mm(count, side_mm, beside_mm), code_mm + signal_mm) + after_mm
+        yield Front(high_mm=whole, side_mm=side_mm, beside=True, title=title)
+    rows_mm = row_mm(count, side_mm, inner) + after_mm if count else 0
+    yield Front(high_mm=max(words_mm, code_mm) + rows_mm + signal_mm + after_mm, side_mm=side_mm, title=title)
+
+
+def title_em(size: Printed, title: str) -> float:
+    """Type size of the name over that of the text."""
+    return {"": size.title_em, "middling": min(1.4, size.title_em), "low": 1.0}[title]
 
 
 def _in_one_row(count: int, side_mm: float, within_mm: float) -> bool:
@@ -209,11 +231,11 @@ def row_mm(count: int, side_mm: float, within_mm: float) -> float:
     return -(-count // in_a_row) * (outline + GAP_MM)
 
 
-def _head_mm(words: Words, size: Printed, within_mm: float) -> float:
+def _head_mm(words: Words, size: Printed, within_mm: float, title: str) -> float:
     """Height of the lines beside the QR code."""
     high = 0.0
     for line in (Line("title", words.title), *words.head):
-        type_mm = size.text_mm * (HEAD_EM[line.kind] or size.title_em)
+        type_mm = size.text_mm * (HEAD_EM[line.kind] or title_em(size, title))
         room = within_mm - type_mm * STATE_EXTRA * 2 if line.kind == "state" else within_mm
         count = lines(line.text, type_mm, room, bold=line.kind in BOLD)
         high += count * type_mm * LINE + size.text_mm * AFTER

@@ -1,7 +1,7 @@
 """What a classification puts on a label, as plain values that are kept with the label."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from django.utils import timezone
@@ -30,16 +30,11 @@ ROUTE_WORDS = {"oral": "if swallowed", "dermal": "on the skin", "inhal_dust": "i
 _LEFT_OPEN = re.compile(r"\s*<[^>]*>")
 
 
-def hazard_part(
-    classification: Classification | None,
-    *,
-    food: str = NO_LEACH_TEST,
-    sheets: Sequence[tuple[str, str]] = (),
-) -> dict[str, Any]:
+def hazard_part(classification: Classification | None, *, food: str = NO_LEACH_TEST) -> dict[str, Any]:
     """The hazard part of a label; None: not classified.
 
-    ``food`` is the sentence about food contact, ``sheets`` the hazardous materials with the numbers of
-    their data sheets ("Silica", "S014"); a number left empty says that there is none.
+    ``food`` is the sentence about food contact. Sheets are named for every hazardous material and for
+    those without one, of which nothing is known ("Silica", ""); nothing is asked of the binder again.
     """
     part: dict[str, Any] = {
         "classified": False,
@@ -65,8 +60,9 @@ def hazard_part(
         "p": [[code, said(code, result)] for code in label.get("p_codes", [])],
         "euh": [[code, said(code, result)] for code in label.get("euh", [])],
         "unknown_acute": unknown_acute(result.get("unknown_pct") or {}),
+        "missing": classification.missing,
         "marks": marks(classification),
-        "sheets": [list(row) for row in sheets],
+        "sheets": sheets_named(classification.inputs),
     }
 
 
@@ -76,6 +72,16 @@ def in_order(codes: Iterable[str]) -> list[str]:
     if "GHS06" in found:
         found.discard("GHS07")
     return sorted(found, key=lambda code: (ORDER.index(code) if code in ORDER else len(ORDER), code))
+
+
+def sheets_named(inputs: dict[str, Any]) -> list[list[str]]:
+    """Materials that are hazardous or without a sheet, each with the number of its sheet or none."""
+    return [
+        [material["name"], sheet["number"] if sheet else ""]
+        for material in inputs.get("materials", [])
+        if material["hazardous"] or not material["sheets"]
+        for sheet in material["sheets"] or [None]
+    ]
 
 
 def marks(classification: Classification) -> list[str]:

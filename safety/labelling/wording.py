@@ -18,7 +18,7 @@ from studio.words import nth
 Content = dict[str, Any]
 SheetAddress = Callable[[str], str]  # from "S014" to where its page is
 USUAL_L = {Label.Purpose.CUP: Decimal("0.5"), Label.Purpose.LOT: Decimal(25)}  # of labels without a capacity
-NOT_CLASSIFIED = "From the material list, not yet classified; the safety data sheets decide."
+NOT_CLASSIFIED = "not yet classified; the safety data sheets decide."
 DUST = "Dry glaze is dust: wipe wet, never sweep. Wash hands."
 NOBODY_KNOWS = "Not known what is in it: treat it as hazardous."
 FEET = {
@@ -122,10 +122,11 @@ def _blocks(label: Label, hazards: Content, codes: bool) -> Iterator[Block]:
 
 
 def _contains(content: Content, hazards: Content) -> tuple[tuple[str, str], ...]:
-    """The substances the law names; of a label that is not classified every material with its words."""
-    if hazards.get("classified") and hazards.get("identifiers"):
-        return _listed(hazards["identifiers"])
-    named = [
+    """The substances the law names; where a part is not classified every material with its words, too."""
+    named = list(hazards.get("identifiers", []))
+    if named and not hazards.get("missing"):
+        return _listed(named)
+    named += [
         f"{entry['material']} ({entry['words']})" if entry.get("words") else str(entry["material"])
         for entry in content.get("contents", [])
     ]
@@ -141,12 +142,15 @@ def _listed(names: list[str]) -> tuple[tuple[str, str], ...]:
 def _marks(content: Content, hazards: Content) -> list[str]:
     said = list(hazards.get("marks", []))
     if not hazards.get("classified"):
-        said.insert(0, NOT_CLASSIFIED)
+        return [f"From the material list, {NOT_CLASSIFIED}", *said]
+    if hazards.get("missing"):
+        unknown = [material for material, number in hazards.get("sheets", []) if not number]
+        return [f"{', '.join(unknown) or 'A part of it'}: {NOT_CLASSIFIED}", *said]
     return said
 
 
 def _sheets(hazards: Content) -> tuple[tuple[str, str], ...]:
-    rows = [(number or "none", f"{material},") for material, number in hazards.get("sheets", [])]
+    rows = [(number, f"{material},") for material, number in hazards.get("sheets", []) if number]
     return (*rows[:-1], (rows[-1][0], rows[-1][1].rstrip(",") + ".")) if rows else ()
 
 

@@ -9,7 +9,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from safety.models import Label
+from safety.labelling.hazard_part import NO_LEACH_TEST, hazard_part
+from safety.models import Classification, Label
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act, take_number
@@ -19,6 +20,11 @@ from studio.room import policy
 from studio.room.models import Vessel
 from studio.room.policy import Policy
 
+RIGHTS = {
+    Label.Purpose.CUP: rights.USE,
+    Label.Purpose.BUCKET: rights.WET,
+    Label.Purpose.WORKING: rights.WET,
+}
 SCANS_APART = timedelta(minutes=1)  # of scans within a minute one is remembered
 
 
@@ -29,16 +35,19 @@ def print_label(
     on: models.Model,
     vessel_code: str = "",
     content: dict[str, Any],
+    classification: Classification | None = None,
+    food: str = NO_LEACH_TEST,
     by: Member,
     key: UUID | None = None,
     at: datetime | None = None,
 ) -> Label:
-    """A new serial for ``on`` (a fill, a batch, a cup); the label in force before it becomes void.
+    """A new serial for ``on`` (a fill, a batch, a cup, a container, a lot); the label before becomes void.
 
-    ``content`` is what the label says, kept with it: PDFs are made from this copy alone. Whoever may use
-    glaze may label a cup of it.
+    ``content`` is what the label says, kept with it together with what ``classification`` says of hazards
+    and the sentence about ``food`` contact: PDFs are made from this copy alone. Whoever may use glaze may
+    label a cup of it; what is neither bucket nor cup belongs to the binder.
     """
-    refuse_unless(by, rights.USE if purpose == Label.Purpose.CUP else rights.WET)
+    refuse_unless(by, RIGHTS.get(Label.Purpose(purpose), rights.BINDER))
     moment = at or timezone.now()
     serial = f"Q{take_number('label'):04d}"  # the counter's lock also orders two printers
     _void(_in_force(on).filter(purpose=purpose), f"printed again as {serial}", moment)
@@ -50,7 +59,8 @@ def print_label(
         on_kind=on._meta.label_lower,
         on_id=on.pk,
         vessel_code=vessel_code,
-        content=content,
+        content={**content, "hazards": hazard_part(classification, food=food)},
+        classification=classification,
         printed_at=moment,
         printed_by=by,
     )
