@@ -13,6 +13,7 @@ from django.db.models import Prefetch
 from buckets.happenings import STANDS
 from buckets.lineage import dry_in_g, made_of
 from buckets.models import Care, Fill, Parent, Powder, Reading
+from buckets.operations.additives import FROM_SHEET
 from safety.mixes import Mix, digest, of_amounts
 from safety.models import Label
 from safety.operations.labels import labels_in_force
@@ -87,7 +88,7 @@ def _mix(fill: Fill, names: KnownNames | None) -> Mix:
     for care in fill.care.all():
         _add(amounts, fill, care, names)
     for entry in fill.contents:
-        if entry.get("added") not in (None, fill.pk):
+        if FROM_SHEET in str(entry.get("words", "")) and entry.get("added") != fill.pk:
             amounts.setdefault((2, 0, f"{entry['material']}, {BEFORE}"), Decimal(0))
     return of_amounts(amounts)
 
