@@ -5,6 +5,7 @@ What was found or came together as reclaim is unknown, and said to be.
 """
 
 from collections.abc import Iterable
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -15,9 +16,11 @@ from buckets.lineage import dry_in_g, made_of
 from buckets.models import Care, Fill, Parent, Powder, Reading
 from buckets.operations.additives import FROM_SHEET
 from safety.mixes import Mix, digest, of_amounts
-from safety.models import Label
+from safety.models import Classification, Label
+from safety.operations.classifying import kept
 from safety.operations.labels import labels_in_force
 from studio.materials.names import KnownNames, known_names
+from studio.people.models import Member
 
 FOUND = "found in the bucket, its history is not known"
 RECLAIM = "reclaim: what came together from sieves, sinks and bucket ends"
@@ -31,6 +34,14 @@ Amounts = dict[Key, Decimal]
 def mix_of(fill: Fill) -> Mix:
     """What is in a fill as it stands now."""
     return mixes_of([fill])[fill.pk]
+
+
+def classified(fill: Fill, *, why: str, by: Member | None, at: datetime | None = None) -> Classification:
+    """What is in a fill by the studio's law, kept on file: part of the act that prints its label."""
+    mix = mix_of(fill)
+    alone = mix.versions.get(fill.version_id or 0) == 1 and len(mix.parts) == 1
+    what = str(fill.version) if alone else f"{fill.glaze}, fill {fill.number}"
+    return kept(mix=mix, what=what, why=why, by=by, at=at)
 
 
 def mixes_of(fills: Iterable[Fill]) -> dict[int, Mix]:

@@ -16,6 +16,7 @@ from safety.calc.composition import (
 )
 from safety.calc.hazards import ROUTES, Hazards
 from safety.models import Constituent, Covers, Sheet
+from studio import words
 from studio.materials.models import Lot, Material
 
 GONE = (Lot.State.USED_UP, Lot.State.REJECTED)
@@ -111,7 +112,7 @@ def _of_sheet(
     material: Material, sheet: Sheet, law: str, assumed: list[str], missing: list[str]
 ) -> list[Held]:
     """The substances of section 3, then what section 2 says beyond them, then what is left of the mass."""
-    whole = Hazards.from_plain(sheet.hazards).by(f"{sheet}, section 2", _mark(sheet))
+    whole = Hazards.from_plain(sheet.hazards).by(f"{_named(sheet)}, section 2", _mark(sheet))
     substances: list[Held] = []
     for row in sheet.constituents.all():
         held = _constituent(row, sheet, law)
@@ -135,7 +136,7 @@ def _constituent(row: Constituent, sheet: Sheet, law: str) -> Held:
 
     typed = Hazards.from_plain(row.hazards)
     if not typed.source:
-        typed = typed.by(f"{sheet}, section 3", _mark(sheet))
+        typed = typed.by(f"{_named(sheet)}, section 3", _mark(sheet))
     rows = by_cas(row.cas) if row.cas else ()
     harmonised = next((one.hazards for one in rows if one.kind == "harmonised"), None)
     seed = next((one.hazards for one in rows if one.kind == "seed"), None)
@@ -167,7 +168,11 @@ def _beyond(
 
 
 def _rest(left_pct: Decimal, some_named: bool) -> str:
-    return f"{left_pct.normalize():f} % of it" if some_named else "what it does"
+    return f"{words.percent(left_pct, 4)} of it" if some_named else "what it does"
+
+
+def _named(sheet: Sheet) -> str:
+    return {"table": f"our table, {sheet}", "letter": f"letter {sheet}"}.get(sheet.kind, f"sheet {sheet}")
 
 
 def _mark(sheet: Sheet) -> str:

@@ -7,7 +7,7 @@ from django.db.models import Max, OuterRef, QuerySet
 
 from safety.classifying import studio_law
 from safety.mixes import Mix, digest, from_plain, mix_of_version
-from safety.models import Classification, Container, Label, Sheet
+from safety.models import Classification, Container, Label
 from studio.materials.models import Material
 from studio.recipes.models import Line, Version
 
@@ -139,18 +139,3 @@ def _standing_mixes(versions: Iterable[int]) -> Iterable[tuple[list[Mapping[str,
     alone = {digest(mix_of_version(pk)) for pk in versions}
     rows = Classification.objects.filter(mix_digest__in=alone).order_by("number")
     yield from rows.values_list("mix", "what")
-
-
-def sheets_to_name(row: Classification) -> list[tuple[str, str]]:
-    """For a label: every hazardous material in it with its sheets' numbers; empty where there is none."""
-    return [
-        (material["name"], ", ".join(sheet["number"] for sheet in material["sheets"]))
-        for material in row.inputs["materials"]
-        if material["hazardous"] or not material["sheets"]
-    ]
-
-
-def sheets_of(row: Classification) -> list[Sheet]:
-    """The sheets a classification rests on, as they are on file."""
-    ids = {sheet["id"] for material in row.inputs["materials"] for sheet in material["sheets"]}
-    return list(Sheet.objects.filter(pk__in=ids).order_by("number"))
