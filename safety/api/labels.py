@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from safety.models import Label
-from safety.operations.labels import apply_label, expires_at, take_off_label
+from safety.operations.labels import apply_label, expires_at, take_off_label, waits
 from studio.api_kit import ListOf, One, RowOut, act_at, row_of
 from studio.api_kit.asking import RowNumber, one_of, words
 from studio.fields import ActForm
@@ -24,7 +24,9 @@ class LabelOut(RowOut):
     expires_at = serializers.SerializerMethodField(
         help_text="until when it may be put on its bucket; null: it is on it, or it does not expire"
     )
-    content = serializers.JSONField(help_text="what is printed on it; hazards from the material list")
+    content = serializers.JSONField(
+        help_text="what is printed on it, with the hazards as they were known then"
+    )
 
     class Meta:
         model = Label
@@ -39,7 +41,7 @@ class LabelOut(RowOut):
 
     @extend_schema_field(serializers.DateTimeField(allow_null=True))
     def get_expires_at(self, label: Label) -> Any:
-        if label.state != Label.State.PRINTED or label.purpose != Label.Purpose.BUCKET:
+        if not waits(label):
             return None
         return expires_at(label.printed_at, self._rules()).isoformat()
 
@@ -53,8 +55,14 @@ class LabelsAsked(forms.Form):
     vessel_code = words("On the bucket with this code", 12)
     state = one_of("In this state", Label.State.choices)
     on_kind = one_of(
-        "On a fill, on a batch being made or on a cup",
-        [("buckets.fill", "a fill"), ("batches.batch", "a batch"), ("buckets.cup", "a cup")],
+        "On a fill, a batch being made, a cup, a container or a lot",
+        [
+            ("buckets.fill", "a fill"),
+            ("batches.batch", "a batch"),
+            ("buckets.cup", "a cup"),
+            ("safety.container", "a tub, pot, tiles or waste"),
+            ("materials.lot", "a lot"),
+        ],
     )
     on_id = RowNumber("Number of the row it is on, with on_kind")
 

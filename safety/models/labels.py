@@ -68,3 +68,13 @@ class Label(models.Model):
 
     def __str__(self) -> str:
         return self.serial
+
+    @property
+    def on_what(self) -> str:
+        """What it is on, for a person: the bucket's code, else the name of what is in it."""
+        return self.vessel_code or self.name
+
+    @property
+    def name(self) -> str:
+        """The name printed on it."""
+        return self.content.get("title") or self.content.get("glaze", "")

@@ -116,6 +116,7 @@ def print_lot_label(
         on=lot,
         content={
             "title": name,
+            "lot": lot.code,
             "lead": f"lot {lot.code}",
             "state": "quarantine: do not weigh from it" if lot.state == Lot.State.QUARANTINE else "",
             "about": [f"received {lot.received_on:%Y-%m-%d}", *([lot.supplier] if lot.supplier else [])],

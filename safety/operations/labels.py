@@ -25,6 +25,8 @@ RIGHTS = {
     Label.Purpose.BUCKET: rights.WET,
     Label.Purpose.WORKING: rights.WET,
 }
+# Scanned where they are stuck on; a working label and a cup's are stuck on as they are printed.
+WAITING = tuple(set(Label.Purpose.values) - {Label.Purpose.WORKING, Label.Purpose.CUP})
 SCANS_APART = timedelta(minutes=1)  # of scans within a minute one is remembered
 
 
@@ -103,12 +105,16 @@ def expires_at(printed_at: datetime, rules: Policy) -> datetime:
 
 
 def expired(label: Label, now: datetime, rules: Policy) -> bool:
-    """Whether a bucket's label lay about too long before anybody scanned it there.
+    """Whether a label lay about too long before anybody scanned it on its bucket or container.
 
     Worked out when it is asked: nothing is written for it. Printing a new one makes it void.
     """
-    waits = label.state == Label.State.PRINTED and label.purpose == Label.Purpose.BUCKET
-    return waits and now > expires_at(label.printed_at, rules)
+    return waits(label) and now > expires_at(label.printed_at, rules)
+
+
+def waits(label: Label) -> bool:
+    """Whether it is printed and nobody scanned it on its bucket or container yet."""
+    return label.state == Label.State.PRINTED and label.purpose in WAITING
 
 
 def remember_scan(label: Label, now: datetime) -> None:

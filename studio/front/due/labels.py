@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from safety.hazards import newer_than_label
 from safety.models import Label
-from safety.operations.labels import expired, old_ones_about
+from safety.operations.labels import WAITING, expired, old_ones_about, waits
 from studio.front.due.line import Due
 from studio.room.models import Vessel
 from studio.room.policy import Policy
@@ -19,27 +19,31 @@ WITHIN = timedelta(minutes=10)  # two scans this close are two places, not one b
 
 def labels(now: datetime, rules: Policy) -> Iterator[Due]:
     """Printed, and not scanned on their bucket yet; or printed before what is known changed: one query."""
-    waits = Q(state=Label.State.PRINTED, purpose=Label.Purpose.BUCKET)
+    there = Q(state=Label.State.PRINTED, purpose__in=WAITING)
     rows = Label.objects.exclude(state=Label.State.VOID).annotate(outdated=Exists(newer_than_label()))
-    found = list(rows.filter(waits | Q(outdated=True)).order_by("-id"))
-    waiting = [
-        label
-        for label in found
-        if label.state == Label.State.PRINTED and label.purpose == Label.Purpose.BUCKET
-    ]
+    found = list(rows.filter(there | Q(outdated=True)).order_by("-id"))
+    waiting = [label for label in found if waits(label)]
     for label in waiting[:MOST]:
         late = expired(label, now, rules)
         yield Due(
             urgency=5 if late else 7,
             icon="label",
-            what=f"Label {label.serial} for {label.vessel_code}: "
-            + ("expired, it was never scanned on the bucket" if late else "printed, not on the bucket yet"),
+            what=f"Label {label.serial} for {label.on_what}: "
+            + (
+                f"expired, it was never scanned on {_it(label)}"
+                if late
+                else f"printed, not on {_it(label)} yet"
+            ),
             why="Print a new one, stick it on, scan it there."
             if late
             else "Stick it on, take the old one off, scan it there.",
             address=reverse("label", args=[label.serial]),
         )
     yield from _outdated([label.serial for label in found if label.outdated])
+
+
+def _it(label: Label) -> str:
+    return "the bucket" if label.purpose == Label.Purpose.BUCKET else "its container"
 
 
 def _outdated(serials: list[str]) -> Iterator[Due]:

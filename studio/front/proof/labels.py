@@ -6,11 +6,12 @@ from django.db.models import Count, F, OuterRef, Q, Subquery
 
 from batches.models import Batch
 from buckets.models import Cup, Fill, Parent
-from safety.models import Label
+from safety.models import Container, Label
 from studio.front.proof.making import CLOSED
 from studio.front.proof.problem import Problem
+from studio.materials.models import Lot
 
-FILL, BATCH, CUP = (model._meta.label_lower for model in (Fill, Batch, Cup))
+FILL, BATCH, CUP, CONTAINER, LOT = (model._meta.label_lower for model in (Fill, Batch, Cup, Container, Lot))
 VOID = Q(state=Label.State.VOID)
 
 
@@ -38,5 +39,10 @@ def problems() -> Iterator[Problem]:
     there = Cup.objects.filter(gone_at=None).order_by()
     for label in in_force.filter(on_kind=CUP).exclude(on_id__in=there.values("pk")):
         yield Problem(f"label {label}", "is in force on a cup that is gone.")
-    for label in in_force.exclude(on_kind__in=(FILL, BATCH, CUP)):
+    kept = Container.objects.filter(gone_at=None).order_by()
+    for label in in_force.filter(on_kind=CONTAINER).exclude(on_id__in=kept.values("pk")):
+        yield Problem(f"label {label}", "is in force on a container that is gone.")
+    for label in in_force.filter(on_kind=LOT).exclude(on_id__in=Lot.objects.order_by().values("pk")):
+        yield Problem(f"label {label}", "is in force on a lot that is not in the store.")
+    for label in in_force.exclude(on_kind__in=(FILL, BATCH, CUP, CONTAINER, LOT)):
         yield Problem(f"label {label}", f"is on a {label.on_kind}, which bears no label.")

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from buckets.models import Cup, Fill
 from buckets.operations.labels import print_bucket_label
-from safety.models import Label
+from safety.models import Container, Label
 from safety.operations.labels import (
     apply_label,
     expired,
@@ -20,11 +20,12 @@ from safety.operations.labels import (
 from studio.errors import Refused
 from studio.fields import ActForm
 from studio.front.views.label_paper import about_to_print
+from studio.materials.models import Lot
 from studio.pages import act_page, ask_again, bound, go, person
 from studio.people.doors import needs, open_to_all
 from studio.room import policy
 
-CUP = Cup._meta.label_lower
+CUP, CONTAINER, LOT = (model._meta.label_lower for model in (Cup, Container, Lot))
 
 
 class ChooseForm(ActForm):
@@ -93,7 +94,7 @@ def scanned(request, serial):
     if label.state == Label.State.VOID:
         return render(request, "front/label_void.html", _void_context(label), status=410)
     if expired(label, now, rules):
-        context = {"label": label, "bucket_url": _bucket_url(label)}
+        context = {"label": label, "bucket_url": _bucket_url(label), "again": _again(label)}
         return render(request, "front/label_expired.html", context, status=410)
     if label.on_kind == "batches.batch":
         return (
@@ -137,12 +138,26 @@ def applied(request, serial):
         about={"label": label},
         context={"bucket_url": _bucket_url(label), "key": uuid4()},
         then=_bucket_url,
-        said=f"Label {label.serial} is on the bucket.",
+        said=f"Label {label.serial} is on {'the bucket' if label.vessel_code else 'its container'}.",
     )
 
 
 def _bucket_url(label: Label) -> str:
+    """The page of what the label is on."""
+    if label.on_kind == CONTAINER:
+        return reverse("container", args=[label.on_id])
+    if label.on_kind == LOT:
+        return reverse("lot", args=[label.content["lot"]])
     return reverse("bucket", args=[label.vessel_code]) if label.vessel_code else reverse("shelf")
+
+
+def _again(label: Label) -> str:
+    """Where a new label is printed for the same thing."""
+    if label.on_kind == CONTAINER:
+        return reverse("print-container-label", args=[label.on_id])
+    if label.on_kind == LOT:
+        return reverse("print-lot-label", args=[label.content["lot"]])
+    return f"{reverse('labels')}?fill={label.on_id}"
 
 
 def _batch_number(label: Label) -> str:
@@ -155,12 +170,16 @@ def _working(request, label: Label):
 
 def _void_context(label: Label) -> dict:
     """The label in force where this one was: on the same bucket now, whatever is in it."""
-    fill = Fill.objects.filter(vessel__code=label.vessel_code, emptied_at=None).first()
-    current = labels_in_force("buckets.fill", [fill.pk]).get(fill.pk) if fill else None
+    if label.on_kind in (CONTAINER, LOT):
+        current = labels_in_force(label.on_kind, [label.on_id]).get(label.on_id)
+    else:
+        fill = Fill.objects.filter(vessel__code=label.vessel_code, emptied_at=None).first()
+        current = labels_in_force("buckets.fill", [fill.pk]).get(fill.pk) if fill else None
+    on_page = label.vessel_code or (label.on_kind in (CONTAINER, LOT) and label.on_id)
     return {
         "label": label,
         "current": current,
-        "bucket_url": _bucket_url(label) if label.vessel_code else "",
+        "bucket_url": _bucket_url(label) if on_page else "",
         "key": uuid4(),
         "is_off": label.taken_off_at is not None,
     }
