@@ -67,6 +67,8 @@ def _title(label: Label) -> str:
 
 def _head(label: Label) -> Iterator[Line]:
     content = label.content
+    if label.state == Label.State.VOID:
+        yield Line("state", "VOID: do not stick it on")
     if label.purpose == Label.Purpose.CUP:
         yield Line("state", "not back to the bucket")
         yield Line("plain", _joined(f"{content['glaze']} from {content['vessel']}", *_when(label)))

@@ -1,6 +1,6 @@
 """Pages that show several apps: today, labels, what a scanned label opens."""
 
-from django.urls import path
+from django.urls import path, re_path
 
 from studio.front.views import dip_card, label_paper, labels, outdated, today
 
@@ -11,6 +11,7 @@ urlpatterns = [
     path("labels/", labels.labels, name="labels"),
     path("labels/<str:serials>.pdf", label_paper.sheet, name="label-sheet"),
     path("binder/labels/", outdated.labels_out_of_date, name="labels-out-of-date"),
+    re_path(r"^l/(?P<number>S[0-9]{1,8})/$", label_paper.sheet_code, name="sheet-code"),
     path("l/<str:serial>/", labels.scanned, name="label"),
     path("l/<str:serial>/off/", labels.taken_off, name="take-off-label"),
     path("l/<str:serial>/applied/", labels.applied, name="apply-label"),

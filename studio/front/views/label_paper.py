@@ -2,13 +2,13 @@
 
 from django import forms
 from django.http import Http404
-from django.shortcuts import render
-from django.urls import NoReverseMatch, reverse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 
 from safety.labelling.builder import MOST, Wish, build
 from safety.labelling.faces import TooSmall
 from safety.labelling.sheets import grid_of
-from safety.models import Label, Stock
+from safety.models import Label, Sheet, Stock
 from studio.fields import ReadableForm
 from studio.people.doors import needs
 from studio.printing import paper, warm
@@ -60,11 +60,15 @@ class PaperForm(ReadableForm):
 
 
 def sheet_address(number: str) -> str:
-    """Where the page of a data sheet of the binder is: "S014"."""
-    try:
-        return reverse("sheet", args=[int(number.removeprefix("S"))])
-    except NoReverseMatch:
-        return reverse("sheet", args=[number])
+    """What the QR code of a data sheet opens: an address of its own, for what is printed cannot follow."""
+    return reverse("sheet-code", args=[number])
+
+
+@needs("see")
+def sheet_code(request, number):
+    """A data sheet by its number in the binder, as labels print it: "S014"."""
+    row = get_object_or_404(Sheet, number=int(number[1:]))
+    return redirect("sheet", row.pk)
 
 
 @needs("see")
