@@ -123,8 +123,8 @@ def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials
         else:
             assumed.append(f"{said[:1].upper()}{said[1:]}. What that may add is not counted.")
     ingredients = tuple(
-        Ingredient(name=_name(one.held), cas=one.held.cas, pct=_decimal(one.pct), hazards=one.hazards)
-        for one in sums
+        Ingredient(name=name, cas=one.held.cas, pct=_decimal(one.pct), hazards=one.hazards)
+        for name, one in zip(_names(sums), sums, strict=True)
     )
     return Worked(
         mix=mix,
@@ -173,6 +173,15 @@ def _contribution(one: Made, held: Held, share: Fraction) -> dict[str, Any]:
         "pct": str(_decimal(share * Fraction(held.pct))),
         "source": held.hazards.source,
     }
+
+
+def _names(sums: Sequence[_Sum]) -> list[str]:
+    """A name of its own for every substance: where two have the same one, with what they came in."""
+    plain = [_name(one.held) for one in sums]
+    return [
+        name if plain.count(name) == 1 else f"{name} ({one.held.cas or one.of[0]['material']})"
+        for name, one in zip(plain, sums, strict=True)
+    ]
 
 
 def _name(held: Held) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from safety.calc.precautions import precautionary_statements
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
 from studio import words
 
@@ -13,7 +14,9 @@ Plain = Mapping[str, Any]
 # What is left out of a label and why: mixtures.md 8, CLP Art. 26 and 27 [O].
 ALREADY_SAID = {
     "H318": (("H314",), "H314 says it already"),
-    "H400": (("H410", "H411", "H412"), "the H41 line printed says it already"),
+    "H400": (("H410",), "H410 says it already"),
+    "H411": (("H410",), "with H400 it is printed as H410"),
+    "H412": (("H410",), "with H400 it is printed as H410"),
 }
 ROUTE_WORDS = {
     "oral": ("by mouth", "mg/kg"),
@@ -73,7 +76,10 @@ def label_of(result: Plain, law: str) -> dict[str, Any]:
         "h": said(printed, wording, result),
         "dropped": [(code, _why_dropped(code, printed)) for code in dropped],
         "euh": said(label.get("euh", ()), wording, result),
-        "p": said(label.get("p_codes", ()), wording, result),
+        "p": [
+            (row, _why_precaution(row.code, printed))
+            for row in said(label.get("p_codes", ()), wording, result)
+        ],
         "names": result.get("identifier_names", ()),
         "euh208": result.get("euh208_names", ()),
         "sensitisers": result.get("name_sensitisers", ()),
@@ -83,6 +89,14 @@ def label_of(result: Plain, law: str) -> dict[str, Any]:
             if Decimal(str(share)) >= 1
         ],
     }
+
+
+def _why_precaution(code: str, printed: Iterable[str]) -> str:
+    """The statements that ask for a precaution; by convention, disposal stands where there is room."""
+    asks = [
+        one for one in printed if code in precautionary_statements(label_h_codes=[one]) and code != "P501"
+    ]
+    return f"for {', '.join(asks)}" if asks else "for disposal"
 
 
 def _why_dropped(code: str, printed: Iterable[str]) -> str:

@@ -9,23 +9,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from safety.calc.hazards import ROUTES, Hazards, Limit
+from safety.calc.limits import generic
 
 HUNDRED = Decimal(100)
 # Quartz, cristobalite, tridymite: numbers from the substances table and from memory (tridymite).
 CRYSTALLINE_SILICA = frozenset({"14808-60-7", "14464-46-1", "15468-32-3"})
 SILICA_GROUP = "crystalline silica"
 LUNGS = "STOT RE"
-# Generic limits of CLP in mass percent, by how the class begins (mixtures.md 3 to 6, opened).
-USUAL_PCT = tuple(
-    (name, Decimal(pct))
-    for name, pct in (
-        ("Muta. 1", "0.1"), ("Muta. 2", "1"), ("Carc. 1", "0.1"), ("Carc. 2", "1"), ("Repr. 1", "0.3"),
-        ("Repr. 2", "3"), ("Lact.", "0.3"), ("Resp. Sens. 1A", "0.1"), ("Resp. Sens.", "1"),
-        ("Skin Sens. 1A", "0.1"), ("Skin Sens.", "1"), ("STOT RE 2", "1"), ("STOT RE 1", "10"),
-        ("STOT SE 2", "1"), ("STOT SE 1", "10"), ("STOT SE 3", "20"), ("Skin Corr.", "5"),
-        ("Skin Irrit.", "1"), ("Eye Dam.", "3"), ("Eye Irrit.", "1"),
-    )
-)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,9 +45,11 @@ def is_crystalline_silica(cas: str, hazards: Hazards) -> bool:
 def by_fine_fraction(held: Held, fine_pct: Decimal | None) -> list[Held]:
     """Crystalline silica in two portions: the fine one with all its classes, the rest without STOT RE.
 
+    All kinds of it are summed as one group.
     ``fine_pct``: percent of the material, 0 to ``held.pct``; None: no figure, all of it counts as fine.
     ValueError outside.
     """
+    held = replace(held, hazards=replace(held.hazards, sum_group=SILICA_GROUP))
     if fine_pct is None:
         return [replace(held, part="fine")]
     if not 0 <= fine_pct <= held.pct:
@@ -170,8 +162,9 @@ def _limits(first: Hazards, second: Hazards) -> tuple[Limit, ...]:
 
 
 def usual_limit_pct(cls: str) -> Decimal:
-    """The generic limit of CLP for a class, percent of the mixture (mixtures.md 3 to 6); 100 for others."""
-    return next((pct for name, pct in USUAL_PCT if cls.startswith(name)), HUNDRED)
+    """The generic limit of CLP from which one ingredient of a class gives the mixture that class, or 100."""
+    steps = generic("CLP").get(cls, ())
+    return next((step.pct for step in steps if step.gives == cls), HUNDRED)
 
 
 def _fraction(first: Hazards, second: Hazards) -> Decimal | None:

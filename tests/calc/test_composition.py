@@ -16,7 +16,9 @@ from safety.calc.composition import (
 from safety.calc.hazards import Hazards, Limit
 
 D = Decimal
-LUNGS = Hazards(stated="classes", classes=("STOT RE 1",), organ="lungs", source="table", status="[O]")
+LUNGS = Hazards(
+    stated="classes", classes=("STOT RE 1",), organ="lungs", sum_group="crystalline silica", source="table"
+)
 QUARTZ = Held(name="quartz", cas="14808-60-7", pct=D(98), hazards=LUNGS)
 HARMLESS = Hazards(stated="not hazardous", source="sheet A")
 
@@ -38,6 +40,7 @@ def test_other_classes_of_silica_stay_with_all_of_it():
     fine, coarse = by_fine_fraction(Held(name="quartz", pct=D(98), hazards=us), D(30))
     assert fine.hazards.classes == ("Carc. 1A", "STOT RE 1")
     assert (coarse.hazards.stated, coarse.hazards.classes) == ("classes", ("Carc. 1A",))
+    assert fine.hazards.sum_group == coarse.hazards.sum_group == "crystalline silica"
 
 
 @pytest.mark.parametrize("fine_pct", [D("-0.1"), D("98.1")])
