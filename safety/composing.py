@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import Prefetch
+from django.utils import timezone
 
 from safety.calc.composition import (
     HUNDRED,
@@ -14,10 +15,15 @@ from safety.calc.composition import (
     merged,
     unexplained,
 )
+from safety.calc.freshness import sheet_state
 from safety.calc.hazards import ROUTES, Hazards
+from safety.calc.sources import standing as said_of
 from safety.models import Constituent, Covers, Sheet
+from safety.substances import by_cas
 from studio import words
 from studio.materials.models import Lot, Material
+from studio.room import policy
+from studio.room.policy import Policy
 
 GONE = (Lot.State.USED_UP, Lot.State.REJECTED)
 UNKNOWN = Hazards(stated="unknown", unknown_acute=ROUTES)
@@ -46,16 +52,38 @@ class OnFile:
 
     materials: dict[int, Material]
     sheets: dict[int, list[Sheet]]
+    too_old: dict[int, str]
 
     def made(self, law: str) -> dict[int, Made]:
         """Each material by substance under a law ("EU", "US", "UN")."""
-        return {pk: _made(row, self.sheets.get(pk, []), law) for pk, row in self.materials.items()}
+        return {
+            pk: _made(row, self.sheets.get(pk, []), law, self.too_old) for pk, row in self.materials.items()
+        }
 
 
 def on_file(material_ids: Iterable[int]) -> OnFile:
     """What is on file of these materials: five queries, however many there are."""
     materials = Material.objects.in_bulk(set(material_ids))
-    return OnFile(materials=materials, sheets=standing_by_material(materials))
+    sheets = standing_by_material(materials)
+    too_old = _too_old([sheet for found in sheets.values() for sheet in found], policy.in_force())
+    return OnFile(materials=materials, sheets=sheets, too_old=too_old)
+
+
+def _too_old(sheets: Iterable[Sheet], rules: Policy) -> dict[int, str]:
+    """By the id of a sheet that counts as missing, why: no label may look complete that rests on it."""
+    today, found = timezone.localdate(), {}
+    for sheet in sheets:
+        state = sheet_state(
+            kind=sheet.kind,
+            issued_on=sheet.issued_on,
+            revised_on=sheet.revised_on,
+            today=today,
+            current_years=int(rules.sheet_current_years),
+            missing_years=int(rules.sheet_missing_years),
+        )
+        if state.word == "missing":
+            found[sheet.pk] = state.sentence
+    return found
 
 
 def standing_by_material(material_ids: Iterable[int]) -> dict[int, list[Sheet]]:
@@ -82,7 +110,7 @@ def _of_lots_here(sheets: list[Sheet]) -> list[Sheet]:
     return here or sheets[-1:]
 
 
-def _made(material: Material, sheets: list[Sheet], law: str) -> Made:
+def _made(material: Material, sheets: list[Sheet], law: str, too_old: dict[int, str]) -> Made:
     if not sheets:
         said = f"{material.name}: no data sheet on file, so nothing is known of it."
         held = Held(name=material.name, pct=HUNDRED, hazards=UNKNOWN.by("no data sheet on file"))
@@ -93,6 +121,8 @@ def _made(material: Material, sheets: list[Sheet], law: str) -> Made:
     for sheet in sheets:
         substances += _of_sheet(material, sheet, law, assumed, missing)
     for sheet in sheets:
+        if sheet.pk in too_old:
+            missing.append(f"{material.name}, {sheet}: {too_old[sheet.pk]}")
         if sheet.law != law:
             written = f"{material.name}: {sheet} is written for {sheet.get_law_display()}"
             assumed.append(f"{written}; a sheet for {Sheet.Law(law).label} may say more.")
@@ -131,16 +161,19 @@ def _of_sheet(
 
 
 def _constituent(row: Constituent, sheet: Sheet, law: str) -> Held:
-    from safety.calc.sources import standing as said_of
-    from safety.substances import by_cas
-
     typed = Hazards.from_plain(row.hazards)
     if not typed.source:
         typed = typed.by(f"{_named(sheet)}, section 3", _mark(sheet))
-    rows = by_cas(row.cas) if row.cas else ()
+    rows = by_cas(row.cas, law) if row.cas else ()
     harmonised = next((one.hazards for one in rows if one.kind == "harmonised"), None)
     seed = next((one.hazards for one in rows if one.kind == "seed"), None)
-    said = said_of(sheet=typed if typed.known else None, harmonised=harmonised, seed=seed, law=law)
+    said = said_of(
+        sheet=typed if typed.known else None,
+        harmonised=harmonised,
+        seed=seed,
+        law=law,
+        sheet_law=sheet.law,
+    )
     if not said.known:
         said = replace(typed, unknown_acute=ROUTES)
     return Held(name=row.name, cas=row.cas, pct=row.high_pct, hazards=said)

@@ -47,7 +47,7 @@ def test_a_wrong_value_would_be_seen(name, case):
 
 def _spoilt(value):
     if isinstance(value, list):
-        return [_spoilt(value[0]), *value[1:]]
+        return [_spoilt(value[0]), *value[1:]] if value else ["something"]
     return (
         value * 1.001 + 1e-3 if isinstance(value, (int, float)) and not isinstance(value, bool) else "other"
     )

@@ -11,8 +11,8 @@ from safety.calc.limits import is_physical
 DANGER, WARNING = "Danger", "Warning"
 _DANGER = (
     "Acute Tox. 1", "Acute Tox. 2", "Acute Tox. 3", "Skin Corr.", "Eye Dam.", "Resp. Sens.", "Muta. 1",
-    "Carc. 1", "Repr. 1", "STOT SE 1", "STOT RE 1", "Ox. Sol. 1", "Ox. Sol. 2", "Flam. Liq. 1", "Flam. Liq. 2",
-    "Flam. Sol. 1", "Asp. Tox. 1",
+    "Carc. 1", "Repr. 1", "STOT SE 1", "STOT RE 1", "Ox. Sol. 1", "Ox. Sol. 2", "Flam. Liq. 1",
+    "Flam. Liq. 2", "Flam. Sol. 1", "Asp. Tox. 1",
 )  # fmt: skip
 _SILENT = ("Aquatic Chronic 2", "Aquatic Chronic 3", "Aquatic Chronic 4", "Lact.")
 _PICTURES = (

@@ -463,17 +463,17 @@ def _aquatic(found: Sequence[Ingredient], water: dict[str, Decimal]) -> list[Lin
 def _strictest(lines: Sequence[Line]) -> list[Line]:
     """Of every kind the strictest class that is reached; weaker lines stay for reading, not as reached."""
     best: dict[str, int] = {}
+    lines = _one_statement(list(lines))
     for line in lines:
         if line.reached:
             kind = _one_kind(line)
             best[kind] = min(best.get(kind, 99), strength(line.cls))
-    told = [
+    return [
         replace(line, reached=False, note="; ".join(x for x in (line.note, "a stricter one is reached") if x))
         if line.reached and strength(line.cls) > best[_one_kind(line)]
         else line
         for line in lines
     ]
-    return _one_statement(told)
 
 
 def _one_kind(line: Line) -> str:
@@ -489,14 +489,18 @@ def _one_kind(line: Line) -> str:
 
 def _one_statement(lines: list[Line]) -> list[Line]:
     """Several ingredients of one kind print one statement: letters merged, H350 before H350i."""
-    for beginning in ("H360", "H361"):
-        codes = {x.h_code for x in lines if x.reached and x.h_code.startswith(beginning)}
-        if len(codes) > 1:
-            whole = beginning + merged_letters("".join(code[4:] for code in codes))
-            lines = [replace(x, h_code=whole) if x.reached and x.h_code in codes else x for x in lines]
-    if any(x.reached and x.h_code == "H350" for x in lines):
-        lines = [replace(x, h_code="H350") if x.reached and x.h_code == "H350i" else x for x in lines]
-    return lines
+    codes = {line.h_code for line in lines if line.reached}
+    letters = merged_letters("".join(code[4:] for code in codes if code.startswith(("H360", "H361"))))
+    by_others = "H350" in codes
+    told = []
+    for line in lines:
+        code = line.h_code
+        if line.reached and line.cls.startswith("Repr. 1"):
+            code = "H360" + letters
+        elif line.reached and code == "H350i" and by_others:
+            code = "H350"
+        told.append(replace(line, h_code=code))
+    return told
 
 
 def _elicits(one: Ingredient) -> bool:

@@ -1,0 +1,65 @@
+"""Whether a safety data sheet is current, due for a look, or counts as missing. The studio's rules [P]."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+State = Literal["current", "due", "missing"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetState:
+    """``word`` and why, as a sentence for a person."""
+
+    word: State
+    sentence: str
+
+
+def years_after(day: date, years: int) -> date:
+    """The same day so many years on; 29 February becomes 28 February."""
+    try:
+        return day.replace(year=day.year + years)
+    except ValueError:
+        return day.replace(year=day.year + years, day=28)
+
+
+def sheet_state(
+    *,
+    kind: str | None,
+    issued_on: date | None,
+    revised_on: date | None,
+    today: date,
+    review_on: date | None = None,
+    covers_all_lots: bool = True,
+    current_years: int = 3,
+    missing_years: int = 5,
+) -> SheetState:
+    """The state of the standing sheet of a material. ``kind`` None: there is none at all.
+
+    Current until ``current_years`` after its last date and while it covers every lot here; due from then on,
+    or from ``review_on``; missing after ``missing_years``, without any date, or where no sheet was filed.
+    """
+    if kind is None:
+        return SheetState(word="missing", sentence="No safety data sheet is on file.")
+    if kind == "table":
+        return SheetState(word="missing", sentence="No sheet is on file: its composition is from our table.")
+    dated = max((day for day in (issued_on, revised_on) if day), default=None)
+    if dated is None:
+        return SheetState(
+            word="missing", sentence="The sheet bears no date, so nobody can say how old it is."
+        )
+    if today >= years_after(dated, missing_years):
+        said = f"The sheet of {dated:%-d %b %Y} is {missing_years} years old or more and counts as missing."
+        return SheetState(word="missing", sentence=said)
+    if review_on is not None and today >= review_on:
+        return SheetState(word="due", sentence=f"It was to be looked at again by {review_on:%-d %b %Y}.")
+    if today >= years_after(dated, current_years):
+        said = f"The sheet of {dated:%-d %b %Y} is {current_years} years old or more: ask for a newer one."
+        return SheetState(word="due", sentence=said)
+    if not covers_all_lots:
+        return SheetState(word="due", sentence="A lot that is here is not named as covered by it.")
+    until = years_after(dated, current_years)
+    until = min(until, review_on) if review_on else until
+    return SheetState(
+        word="current", sentence=f"Sheet of {dated:%-d %b %Y}, current until {until:%-d %b %Y}."
+    )

@@ -1,0 +1,56 @@
+"""Hazard and precautionary statements in the words of CLP or of the UN text, with the mark of each source."""
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+FILE = Path(__file__).parent / "data" / "statements.csv"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Statement:
+    """One statement. ``text`` as the law writes it, with <…> and … where the supplier fills in or chooses.
+
+    ``status``: [O] the wording was read in a copy, [M] it is from memory; "" for a code no table knows.
+    """
+
+    code: str
+    text: str
+    status: str
+    used_in: str = ""
+    note: str = ""
+
+
+@cache
+def _rows() -> dict[str, dict[str, str]]:
+    with FILE.open(newline="", encoding="utf-8") as opened:
+        return {row["code"]: row for row in csv.DictReader(opened)}
+
+
+@cache
+def statement(code: str, wording: str = "CLP") -> Statement:
+    """The statement of a code, combined ones ("P301+P312") included; ``wording``: "CLP" or "GHS".
+
+    A combination the table does not hold is put together from its parts. KeyError for a code nobody knows.
+    """
+    row = _rows().get(code)
+    if row is None and "+" in code:
+        parts = [statement(one, wording) for one in code.split("+")]
+        marks = dict.fromkeys(part.status for part in parts)
+        return Statement(
+            code=code,
+            text=" ".join(part.text for part in parts),
+            status="; ".join(marks),
+            note="put together",
+        )
+    if row is None:
+        raise KeyError(f"there is no statement {code}")
+    newer = row["un_rev9_10_text_if_different"]
+    return Statement(
+        code=code,
+        text=newer if newer and wording == "GHS" else row["text_en"],
+        status=row["status"],
+        used_in=row["used_in"],
+        note=row["note"],
+    )
