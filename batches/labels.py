@@ -14,6 +14,7 @@ def working_label_content(batch: Batch) -> dict[str, Any]:
         "atmosphere": batch.copy["atmosphere"],
         "batch": batch.number,
         "state": "slaking, do not dip",
+        "capacity_l": f"{batch.vessel.brim_l():.1f}" if batch.vessel else "20",
         "contents": [
             {"material": line["name"], "words": line["hazard_words"]} for line in batch.copy["lines"]
         ],

@@ -26,6 +26,7 @@ def bucket_label_content(fill: Fill) -> dict[str, Any]:
         "date": timezone.localdate(fill.poured_at).isoformat(),
         "fill": fill.number,
         "vessel": fill.vessel.code,
+        "capacity_l": f"{fill.vessel.brim_l():.1f}",
         "state": _state(fill),
         "history_unknown": fill.history_unknown,
         "reclaim": fill.reclaim,

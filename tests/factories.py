@@ -21,6 +21,8 @@ from buckets.operations.fills import empty_fill, take_over_bucket
 from buckets.operations.flow import record_flow
 from buckets.operations.labels import print_bucket_label
 from safety.models import Label
+from safety.operations.containers import add_container
+from safety.operations.stocks import add_stock
 from studio.materials.models import Lot, Material
 from studio.materials.operations.materials import add_material
 from studio.materials.operations.stock import receive_lot
@@ -431,6 +433,35 @@ class DensityFactory(ActFactory):
 
 def _label(*, fill: Fill, by: Member) -> Label:
     return print_bucket_label(fill=fill, by=by)
+
+
+class ContainerFactory(ActFactory):
+    """A tub of 2 L decanted from a lot, with its label."""
+
+    class Meta:
+        model = add_container
+
+    kind = "tub"
+    what = ""
+    capacity_l = "2"
+
+
+class StockFactory(ActFactory):
+    """Six labels of 99 × 91 mm on A4; sizes invented."""
+
+    class Meta:
+        model = add_stock
+
+    name = factory.Sequence(lambda n: f"Six on A4, box {n}")
+    paper = "A4"
+    width_mm = Decimal(99)
+    height_mm = Decimal(91)
+    columns = 2
+    rows = 3
+    left_mm = Decimal(5)
+    top_mm = Decimal(8)
+    gap_x_mm = Decimal(2)
+    gap_y_mm = Decimal("1.5")
 
 
 class LabelFactory(ActFactory):

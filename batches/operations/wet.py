@@ -11,7 +11,9 @@ from batches.errors import BatchNot
 from batches.labels import working_label_content
 from batches.models import Batch, Step
 from batches.operations.weighing import locked
+from safety.mixes import mix_of_version
 from safety.models import Label
+from safety.operations.classifying import kept
 from safety.operations.labels import print_label
 from studio.errors import Refused
 from studio.people import rights
@@ -61,6 +63,13 @@ def add_water(
             on=batch,
             vessel_code=batch.vessel.code if batch.vessel else "",
             content=working_label_content(batch),
+            classification=kept(
+                mix=mix_of_version(batch.version_id),
+                what=str(batch.version),
+                why="a label was printed",
+                by=by,
+                at=at,
+            ),
             by=by,
             at=at,
         )

@@ -12,10 +12,10 @@ from buckets.errors import FillHeld, MoreThanThereIs
 from buckets.lineage import density_of, dry_in_g, measured
 from buckets.models import Cup, Fill, Reading, Report
 from buckets.operations.care import log_use
+from buckets.operations.labelling import label_cup
 from buckets.operations.reports import report
 from buckets.operations.standing import moment, opened
-from safety.models import Label
-from safety.operations.labels import print_label, void_labels
+from safety.operations.labels import void_labels
 from studio import words
 from studio.calc import slurry
 from studio.errors import Refused
@@ -133,14 +133,7 @@ def make_cup(
         by=by,
         at=when,
     )
-    print_label(
-        purpose=Label.Purpose.CUP,
-        on=cup,
-        vessel_code=fill.vessel.code,
-        content=cup_label_content(cup),
-        by=by,
-        at=at,
-    )
+    label_cup(cup, cup_label_content(cup), by=by, at=at)
     return cup
 
 
@@ -198,7 +191,16 @@ def cup_label_content(cup: Cup) -> dict[str, Any]:
         "fill": cup.fill.number,
         "date": timezone.localdate(cup.at).isoformat(),
         "contents": cup.fill.contents,
+        "capacity_l": capacity_of_cup_l(cup.volume_l),
     }
+
+
+def capacity_of_cup_l(volume_l: Decimal) -> str:
+    """What the cup holds when full, litres as text: nobody measures it, so the next usual size up.
+
+    Usual sizes 0.5, 1, 2 and 3 L: common practice, no source.
+    """
+    return next((size for size in ("0.5", "1", "2", "3") if volume_l <= Decimal(size)), f"{volume_l:f}")
 
 
 def how_of(cup: Cup) -> str:

@@ -8,12 +8,10 @@ from django.utils import timezone
 from batches.models import Batch
 from batches.operations import batches
 from buckets.errors import FillEmptied
-from buckets.labels import bucket_label_content
 from buckets.models import Fill, Report
 from buckets.operations.care import BEING_MADE
+from buckets.operations.labelling import label_fill
 from buckets.operations.standing import opened
-from safety.models import Label
-from safety.operations.labels import print_label
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act
@@ -80,14 +78,7 @@ def release_fill(*, fill: Fill, by: Member, key: UUID | None = None, at: datetim
         batches.release_batch(batch=batch, by=by, at=at)
     fill.state, fill.released_at = Fill.State.IN_USE, at or timezone.now()
     fill.save(update_fields=["state", "released_at"])
-    print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=fill.vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    label_fill(fill, by=by, at=at)
     return fill
 
 

@@ -4,10 +4,9 @@ from datetime import datetime
 from uuid import UUID
 
 from buckets.errors import FillEmptied
-from buckets.labels import bucket_label_content
 from buckets.models import Fill
+from buckets.operations.labelling import label_fill
 from safety.models import Label
-from safety.operations.labels import print_label
 from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
@@ -23,11 +22,4 @@ def print_bucket_label(
     refuse_unless(by, rights.WET)
     if fill.emptied_at:
         raise FillEmptied(fill)
-    return print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=fill.vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    return label_fill(fill, by=by, at=at)

@@ -8,15 +8,14 @@ from uuid import UUID
 from buckets import lineage
 from buckets.calc.changes import Change
 from buckets.errors import FillEmptied
-from buckets.labels import bucket_label_content
 from buckets.lasting import TWO_BUCKETS
 from buckets.lineage import Blend
 from buckets.models import Care, Fill, Parent, Reading
 from buckets.operations.changing import done
 from buckets.operations.fills import end_fill
+from buckets.operations.labelling import label_fill
 from buckets.operations.standing import moment, opened
-from safety.models import Label
-from safety.operations.labels import print_label, void_labels
+from safety.operations.labels import void_labels
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act, take_number
@@ -250,11 +249,4 @@ def _inherit(new: Fill, reading: Reading, parent: Fill) -> None:
 
 
 def _print(fill: Fill, by: Member, at: datetime | None) -> None:
-    print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=fill.vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    label_fill(fill, by=by, at=at)

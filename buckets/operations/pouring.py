@@ -17,7 +17,6 @@ from buckets import lineage
 from buckets.calc.lineage import dry_shares
 from buckets.densities import measured_density
 from buckets.errors import AlreadyFull, OverTheBrim
-from buckets.labels import bucket_label_content
 from buckets.models import Fill, Parent, Reading
 from buckets.operations.fills import end_fill
 from buckets.operations.holding import (
@@ -30,11 +29,11 @@ from buckets.operations.holding import (
     refuse_reports,
     release_fill,
 )
+from buckets.operations.labelling import label_fill
 from buckets.operations.readings import counts_as_check
 from buckets.operations.standing import restate, settles_at_first
 from buckets.told import refuse_gravity, told_litres
-from safety.models import Label
-from safety.operations.labels import print_label, void_labels
+from safety.operations.labels import void_labels
 from studio.calc.slurry import dry_from_volume, mean_density
 from studio.errors import Refused
 from studio.people import rights
@@ -151,14 +150,7 @@ def pour_batch(
     _parents(fill, batch, old, dry_g)
     _first_reading(fill, batch, now.reading, level_l, depth_cm, raw)
     void_labels(batch, f"poured into {vessel.code}", moment)
-    print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    label_fill(fill, by=by, at=at)
     return fill
 
 

@@ -9,12 +9,10 @@ from django.utils import timezone
 
 from batches.models import Batch, Weighing
 from batches.operations.batches import release_batch
-from buckets.labels import bucket_label_content
 from buckets.models import Fill
 from buckets.operations.holding import hold_unless_held, refuse_held
+from buckets.operations.labelling import label_fill
 from buckets.operations.standing import opened
-from safety.models import Label
-from safety.operations.labels import print_label
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act
@@ -112,14 +110,7 @@ def release_untiled(
         release_batch(batch=batch, by=by, at=at)
     fill.state, fill.tile_due, fill.released_at = Fill.State.IN_USE, True, at or timezone.now()
     fill.save(update_fields=["state", "tile_due", "released_at"])
-    print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=fill.vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    label_fill(fill, by=by, at=at)
     return fill
 
 
@@ -142,12 +133,5 @@ def judge_tile(
     fill.save(update_fields=["tile_due"])
     if not good:
         hold_unless_held(fill, f"its tile is bad: {words.strip()}"[:200], when)
-    print_label(
-        purpose=Label.Purpose.BUCKET,
-        on=fill,
-        vessel_code=fill.vessel.code,
-        content=bucket_label_content(fill),
-        by=by,
-        at=at,
-    )
+    label_fill(fill, by=by, at=at)
     return fill

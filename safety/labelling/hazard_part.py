@@ -86,7 +86,9 @@ def sheets_named(inputs: dict[str, Any]) -> list[list[str]]:
 
 def marks(classification: Classification) -> list[str]:
     """What a reader has to know about how sure the classes are."""
-    said = [DRY]
+    said = [DRY] if classification.result["classes"] else []
+    if physical := classification.result.get("physical_to_review"):
+        said.append(f"Physical hazards still to be reviewed: {', '.join(physical)}.")
     if classification.assumed:
         said.append(ASSUMED)
     if classification.missing:
@@ -95,11 +97,16 @@ def marks(classification: Classification) -> list[str]:
 
 
 def unknown_acute(unknown_pct: dict[str, Any]) -> list[str]:
-    """The sentences about ingredients of unknown acute toxicity, by route; from 1 % on."""
+    """Sentences about ingredients of unknown acute toxicity, from 1 % on; routes of one share together."""
+    found: dict[str, list[str]] = {}
+    for route, words in ROUTE_WORDS.items():
+        share = unknown_pct.get(route)
+        if share is not None and float(share) >= UNKNOWN_FROM_PCT:
+            found.setdefault(f"{float(share):.0f}", []).append(words)
     return [
-        f"{float(share):.0f} % of the mixture consists of ingredients of unknown acute toxicity ({words})."
-        for route, words in ROUTE_WORDS.items()
-        if (share := unknown_pct.get(route)) is not None and float(share) >= UNKNOWN_FROM_PCT
+        f"{share} % of the mixture consists of ingredients of unknown acute toxicity"
+        + ("." if len(routes) == len(ROUTE_WORDS) else f" ({', '.join(routes)}).")
+        for share, routes in found.items()
     ]
 
 

@@ -138,7 +138,7 @@ def _contains(content: Content, hazards: Content) -> tuple[tuple[str, str], ...]
 
 
 def _listed(names: list[str]) -> tuple[tuple[str, str], ...]:
-    return _plain([f"{name}," for name in names[:-1]] + [f"{names[-1]}."])
+    return _plain([f"{name}," for name in names[:-1]] + [f"{names[-1].rstrip('.')}."])
 
 
 def _marks(content: Content, hazards: Content) -> list[str]:
@@ -147,6 +147,11 @@ def _marks(content: Content, hazards: Content) -> list[str]:
         return [f"From the material list, {NOT_CLASSIFIED}", *said]
     if hazards.get("missing"):
         unknown = [material for material, number in hazards.get("sheets", []) if not number]
+        listed = {entry["material"] for entry in content.get("contents", [])}
+        if not listed and not unknown:
+            return [f"It is {NOT_CLASSIFIED}", *said]
+        if listed and listed <= set(unknown):  # all of it: the names stand above
+            return [f"From the material list, {NOT_CLASSIFIED}", *said]
         return [f"{', '.join(unknown) or 'A part of it'}: {NOT_CLASSIFIED}", *said]
     return said
 
@@ -163,8 +168,8 @@ def _supplier(said: dict[str, str]) -> str:
 
 
 def _rules(hazards: Content) -> str:
-    if not hazards.get("classified"):
-        return ""
+    if not hazards.get("classified") or (hazards.get("missing") and not hazards.get("h")):
+        return ""  # there are no classes to name the rules of
     day = _day(date.fromisoformat(hazards["date"]))
     return f"Classes {hazards['number']} of {day} by {hazards['rules']}."
 

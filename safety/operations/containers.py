@@ -133,16 +133,12 @@ def print_lot_label(
 
 
 def _print(container: Container, by: Member, at: datetime | None) -> Label:
-    from safety.contact import food_sentence
-
     mix = from_plain(container.mix)
-    (version,) = mix.versions or (None,)
     return print_label(
         purpose=container.kind,
         on=container,
         content=_content(container),
         classification=kept(mix=mix, what=container.what, why="a label was printed", by=by, at=at),
-        food=food_sentence([version])[version],
         by=by,
         at=at,
     )

@@ -15,7 +15,7 @@ from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
 from studio.room.operations import bodies, instruments, vessels
 from tests import factories
-from tests.api import bodies_of_measuring, bodies_of_reports
+from tests.api import bodies_of_labels, bodies_of_measuring, bodies_of_reports
 from tests.api.asking import amount
 
 Act = tuple[str, dict[str, Any]]
@@ -37,6 +37,7 @@ def every_act() -> dict[str, Act]:
         **_making(boss),
         **_shelf(tam),
         **_lineage(tam),
+        **bodies_of_labels.acts(),
         **bodies_of_measuring.acts(),
         **bodies_of_reports.acts(boss),
     }
@@ -141,6 +142,7 @@ def _recipes() -> dict[str, Act]:
         "approve_version": (f"{at}approve-version/", {}),
         "withdraw_version": (f"{at}withdraw-version/", {}),
         "normalise_version": (f"{at}normalise-version/", {}),
+        "classify_version": (f"{at}classify-version/", {"law": "US"}),
     }
 
 

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 ROOT = Path(__file__).resolve().parents[2]
 LOOPBACK = "127.0.0.1"
 STARTS_WITHIN_S = 60
-SERVER = ("--interface", "wsgi", "--workers", "1", "--blocking-threads", "1", "--log-level", "warning")
+SERVER = ("--interface", "wsgi", "--workers", "1", "--log-level", "warning")
 
 
 def environment(folder: Path) -> dict[str, str]:
@@ -48,12 +48,13 @@ class Block(NamedTuple):
 class Studio:
     """A served studio. Signs in as a technician, asks for pages one after the other on one connection."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, threads: int = 1) -> None:
         with socket.create_server((LOOPBACK, 0)) as free:
             self.port = free.getsockname()[1]
         where = ["--host", LOOPBACK, "--port", str(self.port), "studio.wsgi:application"]
+        how = [*SERVER, "--blocking-threads", str(threads)]
         self.server = subprocess.Popen(
-            [sys.executable, "-m", "granian", *SERVER, *where], cwd=ROOT, env=environment(folder)
+            [sys.executable, "-m", "granian", *how, *where], cwd=ROOT, env=environment(folder)
         )
         self.cookies = ""
         self._wait()
@@ -80,6 +81,17 @@ class Studio:
 
     def get(self, address: str) -> bytes:
         return self._ask(address)[1]
+
+    def get_beside(self, address: str) -> bytes:
+        """The same on a connection of its own, so that another thread may ask."""
+        line = http.client.HTTPConnection(LOOPBACK, self.port)
+        line.request("GET", address, headers={"Cookie": self.cookies})
+        answer = line.getresponse()
+        content = answer.read()
+        line.close()
+        if answer.status != 200:
+            sys.exit(f"{address} answers {answer.status}, so it cannot be measured.")
+        return content
 
     def _ask(self, address: str) -> tuple[http.client.HTTPResponse, bytes]:
         """The answer, which has to be 200."""

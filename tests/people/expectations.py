@@ -443,6 +443,35 @@ SHELF: dict[str, Expected] = {
     "api-reading": (MEMBERS, NONE, "api reading"),
 }
 
+LABELS: dict[str, Expected] = {
+    "containers": (MEMBERS, SHOWN, ""),
+    "container": (MEMBERS, SHOWN, "container"),
+    "add-container": (TECHNICIANS, TECHNICIANS, ""),
+    "print-container-label": (TECHNICIANS, TECHNICIANS, "container"),
+    "container-gone": (TECHNICIANS, TECHNICIANS, "container"),
+    "print-lot-label": (TECHNICIANS, TECHNICIANS, "lot"),
+    "stocks": (MEMBERS, SHOWN, ""),
+    "stock": (MEMBERS, SHOWN, "stock"),
+    "stock-test": (MEMBERS, SHOWN, "stock"),
+    "add-stock": (TECHNICIANS, TECHNICIANS, ""),
+    "change-stock": (TECHNICIANS, TECHNICIANS, "stock"),
+    "retire-stock": (TECHNICIANS, TECHNICIANS, "stock"),
+    "bring-back-stock": (TECHNICIANS, TECHNICIANS, "stock"),
+    "sheet-code": (MEMBERS, SHOWN, "sheet number"),
+    "api-containers": (MEMBERS, NONE, ""),
+    "api-container": (MEMBERS, NONE, "container"),
+    "api-add-container": (NONE, TECHNICIANS, ""),
+    "api-print-container-label": (NONE, TECHNICIANS, "container"),
+    "api-container-gone": (NONE, TECHNICIANS, "container"),
+    "api-print-lot-label": (NONE, TECHNICIANS, "api lot"),
+    "api-stocks": (MEMBERS, NONE, ""),
+    "api-stock": (MEMBERS, NONE, "stock"),
+    "api-add-stock": (NONE, TECHNICIANS, ""),
+    "api-change-stock": (NONE, TECHNICIANS, "stock"),
+    "api-retire-stock": (NONE, TECHNICIANS, "stock"),
+    "api-bring-back-stock": (NONE, TECHNICIANS, "stock"),
+}
+
 PARTS = {
     "people": PEOPLE,
     "front": FRONT,
@@ -451,6 +480,7 @@ PARTS = {
     "recipes": RECIPES,
     "making": MAKING,
     "shelf": SHELF,
+    "labels": LABELS,
 }
 EXPECTED = {name: expected for part in PARTS.values() for name, expected in part.items()}
 

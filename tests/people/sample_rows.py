@@ -9,6 +9,8 @@ from buckets.models import Fill, Photo, Report
 from buckets.operations import care, cups, readings, reports, rounds
 from buckets.operations.coating import record_tile
 from buckets.operations.settling import observe_settling
+from safety.models import Classification
+from safety.operations.classifying import classify_version
 from studio.people.models import Member
 from studio.people.operations import joining, passwords, tokens
 from studio.people.operations.notices import tell
@@ -84,13 +86,20 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "hydrometer": {"pk": factories.HydrometerFactory().pk},
         "flow cup": {"pk": factories.FlowCupFactory().pk},
         "rule": {"name": "fill_limit_pct"},
+        "container": {"pk": factories.ContainerFactory(lot=lot).pk},
+        "stock": {"pk": factories.StockFactory().pk},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
         "api lot": {"pk": lot.pk},
         "recipe": {"pk": draft.recipe_id},
         "draft": {"pk": draft.recipe_id, "number": draft.number},
         "version": {"pk": draft.pk},
+        "classification": {"number": _on_file(draft).number},
     }
+
+
+def _on_file(version: Version) -> Classification:
+    return classify_version(version=version, by=factories.bram())
 
 
 def _about_making(version: Version) -> dict[str, dict[str, Any]]:

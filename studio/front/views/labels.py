@@ -96,6 +96,8 @@ def scanned(request, serial):
     if expired(label, now, rules):
         context = {"label": label, "bucket_url": _bucket_url(label), "again": _again(label)}
         return render(request, "front/label_expired.html", context, status=410)
+    if label.on_kind in (CONTAINER, LOT) and not request.user.is_authenticated:
+        return render(request, "front/label_says.html", {"label": label, "hazards": label.content["hazards"]})
     if label.on_kind == "batches.batch":
         return (
             redirect("batch", _batch_number(label))

@@ -104,7 +104,8 @@ def become_server(host: str, port: int) -> None:
     if host not in {"0.0.0.0", "::"}:  # noqa: S104 (compared, not bound)
         os.environ.setdefault("STIRBOOK_HOSTS", f"[{host}]" if ":" in host else host)
     os.chdir(settings.ROOT)
-    serving = ["--interface", "wsgi", "--workers", "2", "--blocking-threads", "1", "--log-level", "warning"]
+    # Threads: one that waits for a PDF, which another process makes, leaves the others for pages.
+    serving = ["--interface", "wsgi", "--workers", "2", "--blocking-threads", "4", "--log-level", "warning"]
     # A worker that dies comes back; one that misses the stop signal while starting is ended after 5 s.
     lasting = ["--respawn-failed-workers", "--workers-kill-timeout", "5"]
     where = ["--host", host, "--port", str(port), "studio.wsgi:application"]
