@@ -7,19 +7,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from safety.calc.composition import Held, strictest
 from safety.calc.hazards import ROUTES, Hazards
+from safety.calc.mixture import RULES_OF_LAW, Ingredient, Mixture, classify
 from safety.composing import Made, on_file
 from safety.mixes import Mix, digest_of
 from safety.models import Sheet
 from studio import words
 from studio.recipes.models import Line
 from studio.room.models import Details
-
-if TYPE_CHECKING:
-    from safety.calc.mixture import Ingredient, Mixture
 
 LAWS = ("EU", "US", "UN")
 UNKNOWN = Hazards(stated="unknown", unknown_acute=ROUTES, source="not known")
@@ -32,23 +30,19 @@ class Worked:
     mix: Mix
     law: str
     inputs: dict[str, Any]
-    ingredients: tuple["Ingredient", ...]
-    result: "Mixture"
+    ingredients: tuple[Ingredient, ...]
+    result: Mixture
     assumed: tuple[str, ...]
     missing: tuple[str, ...]
 
     @property
     def rules(self) -> str:
         """The key of the rules: CLP, US-HCS or GHS."""
-        from safety.calc.mixture import RULES_OF_LAW
-
         return RULES_OF_LAW[self.law][0]
 
     @property
     def rule_set(self) -> str:
         """The rules with their edition."""
-        from safety.calc.mixture import RULES_OF_LAW
-
         return RULES_OF_LAW[self.law][1]
 
     @property
@@ -110,8 +104,6 @@ class _Sum:
 
 
 def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials: dict[int, Made]) -> Worked:
-    from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
-
     shares = _shares(mix, lines)
     used = [materials[pk] for pk in sorted(shares, key=lambda pk: (-shares[pk], pk))]
     sums = _summed(used, shares, mix)
@@ -197,7 +189,7 @@ def _inputs(
     used: Sequence[Made],
     shares: dict[int, Fraction],
     sums: Sequence[_Sum],
-    ingredients: Sequence["Ingredient"],
+    ingredients: Sequence[Ingredient],
     assumed: list[str],
     missing: list[str],
 ) -> dict[str, Any]:

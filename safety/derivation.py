@@ -7,6 +7,7 @@ from typing import Any
 
 from safety.calc.precautions import precautionary_statements
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
+from safety.statements import statement
 from studio import words
 
 Plain = Mapping[str, Any]
@@ -57,8 +58,6 @@ class Said:
 
 def said(codes: Iterable[str], wording: str, result: Plain) -> list[Said]:
     """Statements by their codes, in order, as they are printed."""
-    from safety.statements import statement
-
     rows = [(code, statement(code, wording)) for code in codes]
     return [
         Said(code, sentence(row.text, code, dict(result)), status_in_words(row.status)) for code, row in rows

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from safety.calc.hazards import Hazards
+from safety.calc.mixture import Ingredient, classify
 from safety.classifying import Worked
 from studio.calc.slurry import slurry
 from studio.quantities import rounded
@@ -27,8 +28,6 @@ class Wet:
 
 def wet_of(worked: Worked, version: Version) -> Wet | None:
     """The slurry at the version's target; None where no slurry can have that gravity."""
-    from safety.calc.mixture import Ingredient, classify
-
     try:
         found = slurry(sg=float(version.target_sg), rho_s=float(version.particle_density))
     except ValueError:

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from safety import derivation
+from safety.calc.mixture import RULES_OF_LAW
 from safety.classifying import LAWS, Worked, side_by_side, studio_law, worked_out
 from safety.forms.classifications import ClassifyVersionForm
 from safety.hazards import newest
@@ -148,8 +149,6 @@ def classify(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _edition(law: str) -> str:
-    from safety.calc.mixture import RULES_OF_LAW
-
     return RULES_OF_LAW[law][1]
 
 

@@ -88,6 +88,7 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "rule": {"name": "fill_limit_pct"},
         "container": {"pk": factories.ContainerFactory(lot=lot).pk},
         "stock": {"pk": factories.StockFactory().pk},
+        "sheet number": {"number": str(factories.SheetFactory(material=material))},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
         "api lot": {"pk": lot.pk},

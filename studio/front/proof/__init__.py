@@ -5,6 +5,7 @@ Every check is a question to the database over whole tables, so that a million r
 
 from studio import triggers
 from studio.front.proof import (
+    classifications,
     intervals,
     labels,
     making,
@@ -26,5 +27,17 @@ def problems() -> list[Problem]:
     unguarded = [
         Problem(f"table {table}", "lacks the triggers that keep its history.") for table in triggers.missing()
     ]
-    parts = (store, recipes, making, shelf, intervals, measuring, labels, numbers, people, reports)
+    parts = (
+        store,
+        recipes,
+        making,
+        shelf,
+        intervals,
+        measuring,
+        labels,
+        classifications,
+        numbers,
+        people,
+        reports,
+    )
     return unguarded + [problem for part in parts for problem in part.problems()]
