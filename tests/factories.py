@@ -20,8 +20,10 @@ from buckets.operations.density import measure_density
 from buckets.operations.fills import empty_fill, take_over_bucket
 from buckets.operations.flow import record_flow
 from buckets.operations.labels import print_bucket_label
+from safety.calc.hazards import Hazards
 from safety.models import Label
 from safety.operations.containers import add_container
+from safety.operations.sheets import file_sheet
 from safety.operations.stocks import add_stock
 from studio.materials.models import Lot, Material
 from studio.materials.operations.materials import add_material
@@ -433,6 +435,18 @@ class DensityFactory(ActFactory):
 
 def _label(*, fill: Fill, by: Member) -> Label:
     return print_bucket_label(fill=fill, by=by)
+
+
+class SheetFactory(ActFactory):
+    """A supplier's sheet that says: not hazardous. Filed with nothing more."""
+
+    class Meta:
+        model = file_sheet
+
+    material = factory.SubFactory(MaterialFactory)
+    product = "Plain powder"
+    supplier = "Tollgate Minerals"
+    hazards = Hazards(stated="not hazardous")
 
 
 class ContainerFactory(ActFactory):
