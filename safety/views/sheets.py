@@ -1,0 +1,183 @@
+"""The binder's sheets: of every material, of one, one version; filing, covering, handing out, printing."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Prefetch
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from safety.documents import handed_out
+from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableForm
+from safety.models import Sheet
+from safety.operations import sheets as acts
+from safety.sheets import WORST_FIRST, sheet_states
+from studio.errors import Refused
+from studio.materials.models import Material
+from studio.pages import act_page, ask_again, bound, go, person
+from studio.people import rights
+from studio.people.doors import needs
+from studio.printing import paper
+from studio.room import policy
+
+FIRST_AID = (4, 6)
+
+
+@needs(rights.SEE)
+def sheets(request: HttpRequest) -> HttpResponse:
+    """Every current material with the state of its sheet, what is missing first."""
+    materials = list(Material.objects.filter(state=Material.State.CURRENT))
+    states = sheet_states([row.pk for row in materials], timezone.localdate(), policy.in_force())
+    rows = [{"material": row, "state": states[row.pk]} for row in materials]
+    rows.sort(key=lambda row: WORST_FIRST.index(row["state"].word))  # type: ignore[attr-defined]
+    counts = {word: sum(row["state"].word == word for row in rows) for word in WORST_FIRST}  # type: ignore[attr-defined]
+    return render(request, "safety/sheets.html", {"rows": rows, "counts": counts, **_may(request)})
+
+
+def _may(request: HttpRequest) -> dict[str, Any]:
+    return {"may": request.user.may(rights.BINDER)}  # type: ignore[union-attr]
+
+
+@needs(rights.SEE)
+def binder_material(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is on file of one material: its standing sheets, what to do first, the versions before."""
+    material = get_object_or_404(Material, pk=pk)
+    every = list(_whole(Sheet.objects.filter(material=material)))
+    standing = [row for row in every if row.stands]
+    state = sheet_states([pk], timezone.localdate(), policy.in_force())[pk]
+    likely = TableForm(material=material).found if not standing else {}
+    context = {
+        "material": material,
+        "state": state,
+        "standing": [_read(row) for row in standing],
+        "before": [row for row in every if not row.stands],
+        "likely": list(likely.values()),
+        **_may(request),
+    }
+    return render(request, "safety/binder_material.html", context)
+
+
+def _whole(rows: Any) -> Any:
+    return rows.select_related("replaced_by", "by", "material").prefetch_related(
+        "constituents", Prefetch("covers__lot")
+    )
+
+
+def _read(sheet: Sheet) -> dict[str, Any]:
+    """A sheet laid out to be read: its sections in words, its substances."""
+    texts = [(SECTION_WORDS[n], getattr(sheet, f"section_{n}")) for n in acts.SECTIONS]
+    return {
+        "sheet": sheet,
+        "sections": [(word, text) for word, text in texts if text],
+        "constituents": list(sheet.constituents.all()),
+        "lots": [row.lot for row in sheet.covers.all()],
+    }
+
+
+@needs(rights.SEE)
+def sheet(request: HttpRequest, number: int) -> HttpResponse:
+    """One version as it was filed."""
+    row = get_object_or_404(_whole(Sheet.objects), number=number)
+    context = {"material": row.material, **_read(row), **_may(request)}
+    return render(request, "safety/sheet.html", context)
+
+
+@needs(rights.SEE)
+def sheet_file(request: HttpRequest, number: int) -> HttpResponseBase:
+    """The PDF, as a download."""
+    row = get_object_or_404(Sheet, number=number)
+    if not row.file_digest:
+        raise Http404("No PDF was filed with this sheet.")
+    return handed_out(row.file_digest, str(row))
+
+
+@needs(rights.BINDER)
+def file_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new sheet of a material; more rows keep what was typed and write nothing."""
+    material = get_object_or_404(Material, pk=pk)
+    posted, more = request.method == "POST", "more" in request.POST
+    form = SheetPageForm(
+        request.POST if posted else None,
+        files=request.FILES if posted else None,
+        material=material,
+        initial=_before(material),
+    )
+    if posted and not more and form.is_valid():
+        try:
+            row = acts.file_sheet(material=material, by=person(request), **form.act_args())
+        except Refused as refusal:
+            ask_again(form, refusal)
+        else:
+            messages.success(
+                request, f"Filed as {row}. Every glaze with {material.name} was classified anew."
+            )
+            return go(request, redirect("binder-material", pk).url)
+    context = {"form": form, "material": material, "only_more": more}
+    status = 422 if posted and not more else 200
+    return render(request, "safety/file_sheet.html", context, status=status)
+
+
+def _before(material: Material) -> dict[str, Any]:
+    """What the last sheet said of its supplier, so that it is not typed again."""
+    last = Sheet.objects.filter(material=material).exclude(kind=Sheet.Kind.TABLE).first()
+    if last is None:
+        return {"product": material.name, "lots": list(material.lots.all())}
+    names = ("product", "supplier", "supplier_address", "phone", "emergency_phone", "language", "law")
+    return {name: getattr(last, name) for name in names}
+
+
+@needs(rights.BINDER)
+def use_table(request: HttpRequest, pk: int) -> HttpResponse:
+    """Until its sheet is here a material is what a person says it is, by our table."""
+    material = get_object_or_404(Material.objects.prefetch_related("aliases"), pk=pk)
+    return act_page(
+        request,
+        bound(request, TableForm, material=material),
+        acts.file_sheet,
+        template="safety/use_table.html",
+        about={"material": material},
+        then=lambda row: redirect("binder-material", pk).url,
+        said=lambda row: f"{material.name} counts as {row.product} until its sheet is filed.",
+    )
+
+
+@needs(rights.BINDER)
+def cover_lot(request: HttpRequest, number: int) -> HttpResponse:
+    """A sheet is the one for another lot, too."""
+    row = get_object_or_404(Sheet.objects.select_related("material", "replaced_by"), number=number)
+    return act_page(
+        request,
+        bound(request, CoverForm, sheet=row),
+        acts.cover_lot,
+        template="room/form.html",
+        about={"sheet": row},
+        context={
+            "title": f"A lot that {row} covers",
+            "lead": "Compare product, supplier and grade on the bag with it. Another grade has its own.",
+            "do": "It covers this lot",
+            "back": redirect("binder-material", row.material_id).url,
+        },
+        then=lambda made: redirect("binder-material", row.material_id).url,
+        said=lambda made: f"{row} covers lot {made.lot.code}.",
+    )
+
+
+@needs(rights.SEE)
+def first_aid(request: HttpRequest, pk: int) -> HttpResponse:
+    """One page for the wall: first aid and spills of a material, from its standing sheet."""
+    material = get_object_or_404(Material, pk=pk)
+    rows = [_read(row) for row in _whole(Sheet.objects.filter(material=material, replaced_by=None))]
+    context = {"sheets": rows, "material": material, "only": FIRST_AID, "today": timezone.localdate()}
+    return paper(request, "print/first_aid.html", context, f"first-aid-{pk}")
+
+
+@needs(rights.SEE)
+def binder_pdf(request: HttpRequest) -> HttpResponse:
+    """The whole binder on paper: every standing sheet's copied sections, what is missing first."""
+    materials = list(Material.objects.filter(state=Material.State.CURRENT))
+    states = sheet_states([row.pk for row in materials], timezone.localdate(), policy.in_force())
+    gaps = [(row, states[row.pk]) for row in materials if states[row.pk].word != "current"]
+    standing = _whole(Sheet.objects.filter(replaced_by=None)).order_by("material__name", "-number")
+    context = {"gaps": gaps, "sheets": [_read(row) for row in standing], "today": timezone.localdate()}
+    return paper(request, "print/binder.html", context, "binder")
