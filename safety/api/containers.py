@@ -27,7 +27,7 @@ class ContainerOut(RowOut):
         fields = ["id", "kind", "capacity_ml", "lot", "what", "mix", "about", "made_on", "gone_at"]
 
 
-class StockOut(RowOut):
+class LabelStockOut(RowOut):
     """A kind of label sheet or roll; sizes in mm."""
 
     class Meta:
@@ -67,7 +67,7 @@ class Stocks(ListOf):
 
     operation = "stocks"
     queryset = Stock.objects.all()
-    serializer_class = StockOut
+    serializer_class = LabelStockOut
 
 
 @needs(SEE)
@@ -76,7 +76,7 @@ class OneStock(One):
 
     operation = "stock"
     queryset = Stock.objects.all()
-    serializer_class = StockOut
+    serializer_class = LabelStockOut
 
 
 def _binder(where: str, do: Any, form: Any, output: Any, about: Any = None) -> URLPattern:
@@ -96,8 +96,8 @@ urlpatterns: list[URLPattern] = [
     _binder("lots/<int:pk>/", acts.print_lot_label, CapacityForm, LabelOut, row_of("lot", Lot)),
     path("label-stocks/", Stocks.as_view(), name="api-stocks"),
     path(STOCK, OneStock.as_view(), name="api-stock"),
-    _binder("label-stocks/", stock_acts.add_stock, StockForm, StockOut),
-    _binder(STOCK, stock_acts.change_stock, StockForm, StockOut, PAPER),
-    _binder(STOCK, stock_acts.retire_stock, PlainForm, StockOut, PAPER),
-    _binder(STOCK, stock_acts.bring_back_stock, PlainForm, StockOut, PAPER),
+    _binder("label-stocks/", stock_acts.add_stock, StockForm, LabelStockOut),
+    _binder(STOCK, stock_acts.change_stock, StockForm, LabelStockOut, PAPER),
+    _binder(STOCK, stock_acts.retire_stock, PlainForm, LabelStockOut, PAPER),
+    _binder(STOCK, stock_acts.bring_back_stock, PlainForm, LabelStockOut, PAPER),
 ]

@@ -46,7 +46,7 @@ def test_the_answer_comes_first_then_the_acts_then_the_figures(client, technicia
         "To reach SG 1.450",
         "653 mL of water",
         "In it",
-        "Not classified",
+        "DATA MISSING: treat as hazardous dust.",
         "quartz dust",
         "Nothing here says it is fit for food",
         "Story of this fill",

@@ -5,10 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
-from safety.operations.sheets import TypedConstituent, file_sheet
 
 from safety.calc.hazards import Hazards
 from safety.models import Sheet
+from safety.operations.sheets import TypedConstituent, file_sheet
 from studio.materials.models import Material
 from tests.factories import MaterialFactory, bram
 
