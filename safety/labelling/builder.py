@@ -1,16 +1,20 @@
 """The one builder of labels: printed labels in, faces on pages out, with what has to be said about them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from safety.labelling import wording
-from safety.labelling.faces import Face, Laid, TooSmall, lay_out, strip_mm
+from safety.labelling.faces import Face, Laid, TooSmall, Words, lay_out, strip_mm
 from safety.labelling.sheets import Grid, places
 from safety.labelling.sizes import PRINTED, Printed, printed_for
 from safety.models import Label
 
 MOST = 200  # labels in one PDF
 WITHOUT_LID = {Label.Purpose.CUP, Label.Purpose.TILES, Label.Purpose.LOT}
+
+
+# 29 CFR 1910.1200(f)(12), opened: 100 mL and less, where no fold works.
+SHORT = "The first is the short label for the container; the {count} after it belong on its outer package."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,11 +79,22 @@ def _laid(label: Label, grid: Grid | None, sheet_address: wording.SheetAddress) 
     tried = [(grid.width_mm, grid.height_mm)] if grid else list(dict.fromkeys(own))
     for number, (wide, high) in enumerate(tried, 1):
         try:
-            return lay_out(words, size, wide, high)
+            whole = lay_out(words, size, wide, high)
+            return _with_short(label, words, whole) if len(whole.faces) > 1 else whole
         except TooSmall as problem:
             if number == len(tried):
                 raise TooSmall(f"{label.serial}, {words.title}: {problem.sentence}") from problem
     raise AssertionError("there is no label without a size")
+
+
+def _with_short(label: Label, words: Words, whole: Laid) -> Laid:
+    """Before a label that needs several, the short one a very small container may bear under US law."""
+    if not wording.may_be_short(label):
+        return whole
+    short = lay_out(wording.short(label, words), whole.size, whole.width_mm, whole.height_mm)
+    notes = tuple(note for note in whole.notes if "belong together" not in note)
+    faces = (*short.faces, *whole.faces)
+    return replace(whole, faces=faces, notes=(*notes, SHORT.format(count=len(whole.faces))))
 
 
 def _strip(label: Label, laid: Laid, wish: Wish) -> list[Face]:

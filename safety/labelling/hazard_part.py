@@ -147,13 +147,20 @@ def sentence(text: str, code: str, result: dict[str, Any]) -> str:
         text = text.replace("organs <or state all organs affected, if known>", f"organs ({_joined(organs)})")
     for long, short in _CHOSEN.items():
         text = text.replace(long, short)
-    return _LEFT_OPEN.sub("", text).replace("/…", "").replace("…", "").strip()
+    return _LEFT_OPEN.sub("", text).strip()
 
 
 _CHOSEN = {
     "dust/fume/gas/mist/vapours/spray": "dust or spray",
     "dust/fume/gas/mist/vapors/spray": "dust or spray",
-    "POISON CENTER/doctor/…": "POISON CENTER or a doctor",
+    "POISON CENTER/doctor/… if": "POISON CENTER or a doctor if",
+    "POISON CENTER/doctor/…": "POISON CENTER or a doctor.",
+    "face protection/hearing protection/…": "face protection.",
+    "plenty of water/…": "plenty of water.",
+    "Wash … thoroughly": "Wash hands thoroughly",
+    "Wash hands [and …] thoroughly": "Wash hands thoroughly",
+    "Dispose of contents/container to …": "Dispose of it as glaze waste, by local rules.",
+    "[or shower]": "or shower",
 }
 
 

@@ -4,6 +4,7 @@ Everything comes from ``Label.content``: a label says what it said when it was p
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -19,6 +20,7 @@ Content = dict[str, Any]
 SheetAddress = Callable[[str], str]  # from "S014" to where its page is
 USUAL_L = {Label.Purpose.CUP: Decimal("0.5"), Label.Purpose.LOT: Decimal(25)}  # of labels without a capacity
 NOT_CLASSIFIED = "not yet classified; the safety data sheets decide."
+SHORT_UP_TO_L = Decimal("0.1")
 DUST = "Dry glaze is dust: wipe wet, never sweep. Wash hands."
 NOBODY_KNOWS = "Not known what is in it: treat it as hazardous."
 FEET = {
@@ -53,6 +55,20 @@ def words_of(label: Label, sheet_address: SheetAddress) -> Words:
         blocks=tuple(block for block in _blocks(label, hazards, bool(sheets)) if block.pieces),
         sheets=sheets,
     )
+
+
+def may_be_short(label: Label) -> bool:
+    """Whether a container is so small that US law lets it bear a short label, the full one being outside."""
+    hazards = label.content.get("hazards") or {}
+    return hazards.get("law") == "US" and capacity_l(label) <= SHORT_UP_TO_L
+
+
+def short(label: Label, words: Words) -> Words:
+    """What the short label keeps: name, pictograms, signal word, who to ring, where the rest is."""
+    said = (label.content.get("hazards") or {}).get("supplier", {})
+    ring = ", ".join(part for part in (said.get("name", ""), said.get("phone", "")) if part)
+    outside = f"The full label is on the outer package: {label.serial}."
+    return replace(words, blocks=(Block("short", "", _plain([ring, outside])),), sheets=())
 
 
 def _title(label: Label) -> str:

@@ -4,18 +4,15 @@ Sizes: CLP Annex I Table 1.3 and Regulation (EU) 2024/2865, as "mixtures.md" 10 
 """
 
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from django.conf import settings
-from PIL import Image
 
 from safety.labelling.builder import Wish
 from safety.labelling.faces import TooSmall
 from safety.labelling.sheets import Grid
 from tests.safety.label_rows import HAZARDS, cup, pail, printed, tub
 
-PICTURES = Path(__file__).parents[1] / "pictures"
 # label, least page (short, long edge), least side of a pictogram, least height of an x, all mm
 THREE = {
     "pail": (pail, (74, 105), 23, 1.8),
@@ -211,18 +208,16 @@ def test_markup_in_a_name_is_words():
     assert "<b>x</b><imgsrc=/x>" in bare(paper.text(0))
 
 
-@pytest.mark.parametrize("name", THREE)
-def test_a_picture_of_it_is_kept(papers, name, pytestconfig):
-    """Looked at in a review; renewed with --keep-pictures."""
-    _, paper = papers[name]
-    kept = PICTURES / f"label-{name}.png"
-    if pytestconfig.getoption("--keep-pictures"):
-        pages = [paper.picture(page) for page in range(len(paper))]
-        sheet = Image.new(
-            "RGB", (sum(page.width for page in pages) + 20 * len(pages), pages[0].height), "#888"
-        )
-        for number, page in enumerate(pages):
-            sheet.paste(page, (sum(one.width + 20 for one in pages[:number]), 0))
-        sheet.resize((sheet.width // 2, sheet.height // 2)).quantize(64).save(kept, optimize=True)
-    assert kept.is_file()
-    assert kept.stat().st_size < 200_000
+def test_a_very_small_container_under_us_law_has_a_short_label_and_the_full_one_for_its_package():
+    hazards = {**HAZARDS, "law": "US"}
+    whole = len(printed([tub(hazards=hazards, capacity_l="0.2")])[1])
+    job, paper = printed([tub(hazards=hazards, capacity_l="0.1")])
+    assert len(paper) == whole + 1
+    for words in ("Rockpool, dry", "Danger", "Studio Vuurstraat, +32 9 555 01 23", "outer package: Q4170"):
+        assert words in paper.text(0), words
+    assert len(paper.diamonds(0)) == 3
+    assert "H302" not in paper.text(0)
+    assert any("the short label for the container" in note for note in job.notes["Q4170"])
+    said = bare(" ".join(paper.text(page) for page in range(1, len(paper))))
+    assert not [words for words in SAID if bare(words) not in said]
+    assert len(printed([tub(capacity_l="0.1")])[1]) == whole  # under EU law the full label alone

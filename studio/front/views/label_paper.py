@@ -68,7 +68,7 @@ def sheet_address(number: str) -> str:
 def sheet_code(request, number):
     """A data sheet by its number in the binder, as labels print it: "S014"."""
     row = get_object_or_404(Sheet, number=int(number[1:]))
-    return redirect("material", row.material_id)
+    return redirect("sheet", row.number)
 
 
 @needs("see")
