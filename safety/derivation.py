@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from safety.calc import acute
+from safety.calc.hazards import Hazards
 from safety.calc.precautions import precautionary_statements
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
 from safety.statements import statement
@@ -103,31 +105,70 @@ def _why_dropped(code: str, printed: Iterable[str]) -> str:
     return why if set(others) & set(printed) else "another statement on the label says it"
 
 
+# What a line's sum is made of, where shares are weighted first (CLP 4.1, Tables 4.1.1 and 4.1.2).
+SUMS = {
+    "Aquatic Acute 1": "Σ (share × M acute) of what is Aquatic Acute 1",
+    "Aquatic Chronic 1": "Σ (share × M chronic) of what is Aquatic Chronic 1",
+    "Aquatic Chronic 2": "Σ (10 × share × M chronic) of Chronic 1 + Σ share of Chronic 2",
+    "Aquatic Chronic 3": "Σ (100 × share × M chronic) of Chronic 1 + Σ (10 × share) of 2 + Σ share of 3",
+    "Aquatic Chronic 4": "Σ share of Chronic 1 to 4, without M",
+}
+
+
 def lines_of(result: Plain) -> list[dict[str, Any]]:
     """Every rule that was met or came near, those that were met first."""
-    rows = [
-        {
-            **line,
-            "sum": pct(line["sum_pct"]),
-            "limit": pct(line["limit_pct"]) if line.get("limit_pct") is not None else "",
-            "of": [(name, pct(share), source) for name, share, source in line["of"]],
-        }
-        for line in result.get("lines", ())
-    ]
+    rows = []
+    for line in result.get("lines", ()):
+        total, limit = line["sum_pct"], line.get("limit_pct")
+        rows.append(
+            {
+                **line,
+                "sum": pct(total) if limit is None else apart(total, limit),
+                "limit": "" if limit is None else pct(limit),
+                "how": SUMS.get(line["cls"], ""),
+                "of": [(name, pct(share), source) for name, share, source in line["of"]],
+            }
+        )
     return sorted(rows, key=lambda row: not row["reached"])
 
 
+def apart(total: Any, limit: Any) -> str:
+    """A sum with as many places as it takes to see on which side of its limit it lies."""
+    share, bound = Decimal(str(total)), Decimal(str(limit))
+    if share == bound or pct(share) != pct(bound):
+        return pct(share)
+    return next(said for n in range(5, 29) if (said := words.percent(share, n)) != words.percent(bound, n))
+
+
 def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
-    """For each route the acute toxicity estimate of the mixture, and the substances it rests on."""
+    """For each route the acute toxicity estimate of the mixture, and the terms it is the sum of."""
+    found = [
+        (row["name"], Decimal(row["pct"]), Hazards.from_plain(row["hazards"])) for row in inputs["substances"]
+    ]
     rows = []
     for route, (by, unit) in ROUTE_WORDS.items():
         ate = result.get("ate_mix", {}).get(route)
         unknown = Decimal(str(result.get("unknown_pct", {}).get(route, 0) or 0))
-        if ate is not None or unknown:
-            rows.append(
-                {"by": by, "unit": unit, "ate": None if ate is None else words.figures(Decimal(str(ate)), 4),
-                 "unknown": pct(unknown) if unknown else ""}
-            )  # fmt: skip
+        if ate is None and not unknown:
+            continue
+        one = acute.estimate(route=route, ingredients=found, rules=result["rules"])
+        rows.append(
+            {
+                "by": by,
+                "unit": unit,
+                "ate": None if ate is None else words.figures(Decimal(str(ate)), 4),
+                "unknown": pct(unknown) if unknown else "",
+                "over": pct(100 - one.unknown_pct if one.corrected else 100),
+                "terms": [
+                    f"{name}: {pct(share)} ÷ {words.number(value, 4, least=0)}"
+                    for name, share, value in one.of
+                ],
+                "limits": ", ".join(
+                    f"category {n} up to {words.number(upper, 2, least=0)}"
+                    for n, upper in enumerate(acute.UPPER[route], 1)
+                ),
+            }
+        )
     return rows
 
 

@@ -1,0 +1,90 @@
+"""What a derivation shows: sums beside their limits to the figures that matter, terms, reasons."""
+
+from decimal import Decimal
+
+import pytest
+
+from safety import derivation
+from safety.calc.hazards import Hazards
+from safety.calc.mixture import Ingredient, classify
+
+D = Decimal
+
+
+@pytest.mark.parametrize(
+    ("total", "limit", "said"),
+    [
+        ("9.9999999", "10", "9.9999999"),
+        ("10", "10", "10"),
+        ("10.00000001", "10", "10.00000001"),
+        ("14.928229665071770334928", "10", "14.9282"),
+        ("0.0999999999", "0.1", "0.0999999999"),
+        ("0.018433", "0.1", "0.018433"),
+    ],
+)
+def test_a_sum_shows_on_which_side_of_its_limit_it_lies(total, limit, said):
+    assert derivation.apart(total, limit).replace("\u00a0", " ") == f"{said} %"
+
+
+def test_marks_are_words():
+    assert derivation.status_in_words("[O] classes (AU list) / [M] ATE") == (
+        "opened: classes (AU list) / from memory: ATE"
+    )
+    assert derivation.status_in_words("[M]") == "from memory"
+
+
+def mixture(*ingredients):
+    """What the pages get: the plain result and the plain inputs of a mixture by CLP."""
+    rows = tuple(Ingredient(name=name, pct=D(pct), hazards=hazards) for name, pct, hazards in ingredients)
+    result = classify(ingredients=rows, rules="CLP").as_plain()
+    substances = [
+        {"name": one.name, "cas": "", "pct": str(one.pct), "hazards": one.hazards.as_plain(), "of": []}
+        for one in rows
+    ]
+    return result, {"substances": substances}
+
+
+def test_the_terms_of_an_estimate_add_up_to_it():
+    """Barium carbonate, Acute Tox. 4 (oral), point value 500 (mixtures.md 2): 100 / (30 / 500) = 1 667."""
+    barium = Hazards(stated="classes", classes=("Acute Tox. 4 (oral)",))
+    unknown = Hazards(stated="unknown", unknown_acute=("oral", "dermal", "inhal_dust"))
+    (oral, *_) = derivation.acute_of(*mixture(("barium carbonate", "30", barium)))
+    assert (oral["by"], oral["terms"], oral["over"]) == (
+        "by mouth", ["barium carbonate: 30\u00a0% ÷ 500"], "100\u00a0%",
+    )  # fmt: skip
+    assert oral["ate"].replace("\u202f", "") == "1667"
+    (oral, *_) = derivation.acute_of(*mixture(("barium carbonate", "30", barium), ("dust", "20", unknown)))
+    assert (oral["over"], oral["unknown"]) == ("80\u00a0%", "20\u00a0%")
+    assert oral["ate"].replace("\u202f", "") == "1333"
+
+
+def test_a_weighted_sum_says_how_it_is_weighted():
+    copper = Hazards(
+        stated="classes", classes=("Aquatic Acute 1", "Aquatic Chronic 1"), m_acute=10, m_chronic=10
+    )
+    lines = derivation.lines_of(mixture(("copper carbonate", "2.5", copper))[0])
+    assert {"Aquatic Acute 1", "Aquatic Chronic 1"} <= {line["cls"] for line in lines}
+    assert all("Σ" in line["how"] for line in lines)
+    assert lines[0]["reached"]
+    assert [line["reached"] for line in lines] == sorted((line["reached"] for line in lines), reverse=True)
+
+
+def test_every_precaution_and_every_statement_left_out_has_its_reason():
+    copper = Hazards(
+        stated="classes", classes=("Acute Tox. 3 (oral)", "Aquatic Acute 1", "Aquatic Chronic 1"), m_acute=10
+    )
+    label = derivation.label_of(mixture(("stuff", "60", copper))[0], "EU")
+    assert label["dropped"] == [("H400", "H410 says it already")]
+    reasons = {row.code: why for row, why in label["p"]}
+    assert reasons["P273"] == "for H410"
+    assert reasons["P301+P310"] == "for H301"
+    assert reasons["P501"] == "for disposal"
+    assert all(reasons.values())
+
+
+def test_what_is_said_of_a_substance_tells_the_three_kinds_of_silence_apart():
+    said = [
+        derivation._said_of(Hazards(stated=stated).as_plain())
+        for stated in ("not hazardous", "not stated", "unknown")
+    ]
+    assert said == ["stated as not hazardous", "not stated: counts as unknown", "unknown"]
