@@ -25,6 +25,7 @@ UNITS = (
     ("value", "studio currency"),
     ("_share", "0 to 1, no unit"),
     ("sg", "specific gravity, no unit"),
+    ("ph", "pH, no unit"),
     ("half_window", "specific gravity, no unit"),
 )
 
@@ -48,6 +49,10 @@ class RowOut(serializers.ModelSerializer):
     """A row as it is answered: everything in it is read only, quantities keep their places."""
 
     def build_standard_field(self, field_name: str, model_field: models.Field) -> Any:
+        if isinstance(model_field, models.DecimalField) and not isinstance(model_field, QuantityField):
+            field, kwargs = super().build_standard_field(field_name, model_field)
+            said = ", ".join(str(w) for w in (unit_of(field_name), model_field.help_text) if w)
+            return field, {**kwargs, "help_text": said}
         if not isinstance(model_field, QuantityField):
             return super().build_standard_field(field_name, model_field)
         words = ", ".join(str(w) for w in (unit_of(field_name), model_field.help_text) if w)

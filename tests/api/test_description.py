@@ -91,7 +91,7 @@ PAGES_ALONE = {
 }  # fmt: skip
 OTHERWISE_NAMED = {
     "labels": "print-bucket-label", "ask": "ask-for-glaze", "notices": "mark-all-read",
-    "rounds": "begin-round", "round": "stop-at",
+    "use-table": "file-sheet", "rounds": "begin-round", "round": "stop-at",
 }  # fmt: skip
 
 

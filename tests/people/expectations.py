@@ -443,6 +443,23 @@ SHELF: dict[str, Expected] = {
     "api-reading": (MEMBERS, NONE, "api reading"),
 }
 
+SHEETS: dict[str, Expected] = {
+    "binder": (MEMBERS, SHOWN, ""),
+    "sheets": (MEMBERS, SHOWN, ""),
+    "sheet": (MEMBERS, SHOWN, "sheet"),
+    "sheet-file": (MEMBERS, SHOWN, "sheet"),
+    "cover-lot": (TECHNICIANS, TECHNICIANS, "sheet"),
+    "binder-material": (MEMBERS, SHOWN, "material"),
+    "file-sheet": (TECHNICIANS, TECHNICIANS, "material"),
+    "use-table": (TECHNICIANS, TECHNICIANS, "material"),
+    "first-aid": (MEMBERS, SHOWN, "material"),
+    "binder-pdf": (MEMBERS, SHOWN, ""),
+    "api-sheets": (MEMBERS, NONE, ""),
+    "api-sheet": (MEMBERS, NONE, "api sheet"),
+    "api-cover-lot": (NONE, TECHNICIANS, "api sheet"),
+    "api-file-sheet": (NONE, TECHNICIANS, "material"),
+}
+
 LABELS: dict[str, Expected] = {
     "containers": (MEMBERS, SHOWN, ""),
     "container": (MEMBERS, SHOWN, "container"),
@@ -481,6 +498,7 @@ PARTS = {
     "making": MAKING,
     "shelf": SHELF,
     "labels": LABELS,
+    "sheets": SHEETS,
 }
 EXPECTED = {name: expected for part in PARTS.values() for name, expected in part.items()}
 

@@ -17,6 +17,7 @@ from studio.people.operations.notices import tell
 from studio.recipes.models import Version
 from tests import factories
 from tests.buckets.photos import image
+from tests.safety.pdfs import on_disk
 
 
 @dataclass
@@ -77,6 +78,7 @@ def _about_store() -> dict[str, dict[str, Any]]:
     material = factories.MaterialFactory()
     draft = factories.VersionFactory(name="Rockpool", approved=False, by=factories.tamsin())
     vessel, lot = factories.VesselFactory(code="B20"), material.lots.get()
+    sheet = factories.SheetFactory(material=material, document=on_disk())
     return {
         "vessel": {"code": vessel.code},
         "api vessel": {"pk": vessel.pk},
@@ -88,7 +90,9 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "rule": {"name": "fill_limit_pct"},
         "container": {"pk": factories.ContainerFactory(lot=lot).pk},
         "stock": {"pk": factories.StockFactory().pk},
-        "sheet number": {"number": str(factories.SheetFactory(material=material))},
+        "sheet number": {"number": str(sheet)},
+        "sheet": {"number": sheet.number},
+        "api sheet": {"pk": sheet.pk},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
         "api lot": {"pk": lot.pk},
