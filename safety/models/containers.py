@@ -1,3 +1,5 @@
+from decimal import Decimal
+
 from django.db import models
 from django.utils import timezone
 
@@ -28,6 +30,11 @@ class Container(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()}: {self.what}"
+
+    @property
+    def capacity_l(self) -> Decimal:
+        """What it holds when full, litres."""
+        return Decimal(self.capacity_ml) / 1000
 
 
 class Stock(models.Model):

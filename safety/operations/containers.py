@@ -151,7 +151,7 @@ def _content(container: Container) -> dict[str, Any]:
         "lead": container.get_kind_display() + (f" · lot {lot.code}" if lot else ""),
         "about": [container.about] if container.about else [],
         "date": container.made_on.isoformat(),
-        "capacity_l": _text(Decimal(container.capacity_ml) / 1000),
+        "capacity_l": _text(container.capacity_l),
         "contents": [_entry(lot)] if lot else [],
     }
 
