@@ -144,7 +144,7 @@ class PlanLineOut(serializers.Serializer):
     scale = serializers.CharField(source="scale_name", help_text="empty: the room has no scale")
     loads = serializers.IntegerField()
     too_light = serializers.BooleanField(help_text="under the smallest sensible weight of every scale")
-    hazard_words = serializers.CharField(help_text="from the material list, not yet classified")
+    hazard_words = serializers.CharField(help_text="the studio's own note of it; nothing is classified by it")
 
 
 class StockOut(serializers.Serializer):

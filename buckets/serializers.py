@@ -125,7 +125,7 @@ class ContentOut(serializers.Serializer):
     """One material in a fill."""
 
     material = serializers.CharField()
-    words = serializers.CharField(help_text="hazard words from the material list, not yet classified")
+    words = serializers.CharField(help_text="the studio's own note of it; nothing is classified by it")
 
 
 class MadeOfOut(serializers.Serializer):

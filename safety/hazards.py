@@ -3,13 +3,15 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.db.models import Max, OuterRef, QuerySet
+from django.db.models import Max, OuterRef, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from safety.classifying import studio_law
 from safety.mixes import Mix, digest, from_plain, mix_of_version
 from safety.models import Classification, Container, Label
 from studio.materials.models import Material
 from studio.recipes.models import Line, Version
+from studio.room.models import Details
 
 
 def standing(mix: Mix, law: str | None = None) -> Classification | None:
@@ -17,9 +19,12 @@ def standing(mix: Mix, law: str | None = None) -> Classification | None:
     return newest([digest(mix)], law or studio_law()).get(digest(mix))
 
 
-def newest(digests: Iterable[str], law: str) -> dict[str, Classification]:
-    """The newest classification by the digest of its mixture: one query."""
-    rows = Classification.objects.filter(mix_digest__in=list(digests), law=law).order_by()
+OWN_LAW = Coalesce(Subquery(Details.objects.order_by("-id").values("law")[:1]), Value(Details.Law.EU.value))
+
+
+def newest(digests: Iterable[str], law: str | None = None) -> dict[str, Classification]:
+    """The newest classification by the digest of its mixture, by the studio's law unless named: one query."""
+    rows = Classification.objects.filter(mix_digest__in=list(digests), law=law or OWN_LAW).order_by()
     last = rows.values("mix_digest").annotate(last=Max("number")).values("last")
     return {row.mix_digest: row for row in Classification.objects.filter(number__in=last)}
 

@@ -8,11 +8,9 @@ from batches.queries import stock_of
 from studio.quantities import rounded
 from studio.words import signed
 
-HARMLESS = ("", "low")
-
 
 def shown(plan: Plan, *, before: dict[int, Decimal] | None = None) -> dict[str, Any]:
-    """Context of ``batches/_plan.html``: every line with its stock, and the hazard words on record.
+    """Context of ``batches/_plan.html``: every line with its stock.
 
     ``before``, the grams planned earlier by position, is shown in place of the stock.
     """
@@ -27,11 +25,4 @@ def shown(plan: Plan, *, before: dict[int, Decimal] | None = None) -> dict[str, 
         "before": before,
         "rounding": signed(rounded(plan.rounding_g, 1), "g"),
         "stock": standing,
-        "hazards": _hazards(plan),
     }
-
-
-def _hazards(plan: Plan) -> dict[str, str]:
-    """Materials with hazard words, once each, in the order of the lines."""
-    said = {line.name: line.hazard_words for line in plan.lines}
-    return {name: words for name, words in said.items() if words.strip().lower() not in HARMLESS}

@@ -249,7 +249,7 @@ def _lines(fill: Fill) -> list[dict[str, Any]]:
     return [
         {
             "name": line.material.name,
-            "words": line.material.hazard_words,
+            "material": line.material,
             "share_pct": rounded(100 * share, 2),
             "grams": rounded(share * total_g, 1),
             "total_g": total_g,

@@ -1,4 +1,4 @@
-"""A version laid out to be read: every line in percent of the base, totals in words, cautions, density."""
+"""A version laid out to be read: every line in percent of the base, totals in words, density."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
@@ -123,12 +123,6 @@ class Sheet:
     @property
     def soluble(self) -> list[str]:
         return list(dict.fromkeys(line.material.name for line in self.lines if line.material.soluble))
-
-    @property
-    def cautions(self) -> list[tuple[str, str]]:
-        """Each material with a hazard, once, and its words."""
-        found = {line.material.name: line.material.hazard_words for line in self.lines}
-        return [(name, said) for name, said in found.items() if said]
 
     @property
     def notes(self) -> list[str]:

@@ -121,13 +121,16 @@ def test_the_ledger_shows_newest_first_with_the_balance_after_each(pages, silica
 def test_hazard_words_stand_where_powder_is_handled(pages, silica, name):
     args = [silica.pk] if name in ("material", "receive-lot") else ["SI-21"]
     text = text_of(pages.get(reverse(name, args=args)))
-    assert "<b>respirable silica</b> (from the material list, not yet classified)" in text
+    assert "Not classified, so treat as hazardous dust" in text
+    assert "(noted in the store: respirable silica)" in text
     assert "safety data sheet" in text
 
 
 def test_no_hazard_words_is_not_called_harmless(pages, technician):
     talc = add_material(name="Talc", by=technician)
-    assert "That does not mean it is harmless." in text_of(pages.get(reverse("material", args=[talc.pk])))
+    assert "Not classified, so treat as hazardous dust" in text_of(
+        pages.get(reverse("material", args=[talc.pk]))
+    )
 
 
 def long_history(lot, by, rows: int) -> None:

@@ -22,8 +22,8 @@ def test_reading_shows_the_lines_and_writes_nothing(client, bram):
     assert "77.71 %" in page
     assert "10.13 %" in page  # 10 / 0.987
     assert "Nothing is kept yet." in page
-    assert "Silica : silica dust" in page
-    assert "From the material list, not yet classified." in page
+    assert "Silica (noted in the store: silica dust)" in page
+    assert "Not classified, so treat as hazardous dust" in page
     assert not Recipe.objects.exists()
     assert not Entry.objects.exists()
 

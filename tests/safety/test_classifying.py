@@ -176,7 +176,8 @@ def test_the_same_inputs_are_kept_once():
     first = kept(mix=mix, what="Linseed, version 1", why="a label", by=bram())
     again = kept(mix=mix, what="Linseed, version 1", why="another label", by=bram())
     assert first.pk == again.pk
-    assert (str(first), first.law, first.what, first.why) == ("K0001", "EU", "Linseed, version 1", "a label")
+    assert (first.law, first.what, first.why) == ("EU", "Linseed, version 1", "a label")
+    assert str(first) == f"K{first.number:04d}"
     assert (first.assumed, first.missing) == (False, False)
     assert standing(mix) == first
 
@@ -192,7 +193,7 @@ def test_a_new_sheet_makes_a_new_one_and_the_old_stays_as_it_was():
     now = standing(mix)
     first.refresh_from_db()
     assert (first.inputs, first.result) == before
-    assert now.number == 2
+    assert now.number > first.number
     assert "STOT RE 1" in now.result["classes"]
     assert "S007" in now.why
 
@@ -202,7 +203,7 @@ def test_a_sheet_that_says_the_same_still_makes_a_new_one_because_labels_name_it
     linseed_filed(fine="2")
     first = kept(mix=mix_of_version(version), what=str(version), why="a label", by=bram())
     filed("Silica", quartz("98", fine="2"))
-    assert standing(mix_of_version(version)).number == first.number + 1
+    assert standing(mix_of_version(version)).number > first.number
 
 
 def test_history_cannot_be_edited():
@@ -229,22 +230,22 @@ def test_reclassifying_reaches_what_stands_and_nothing_else():
     approve_version(version=version, by=tamsin())
     draft = VersionFactory(name="Draft", approved=False)
     other = mix_of_unknown("found")
-    kept(mix=other, what="found", why="a label", by=bram())
+    found = kept(mix=other, what="found", why="a label", by=bram())
     silica = Material.objects.get(name="Silica")
     assert reclassify(material=silica, why="nothing new", by=bram()) == 0
     filed(silica, quartz("98", fine="60"))
-    assert standing(mix_of_version(version)).number == 3
+    assert standing(mix_of_version(version)).number > found.number
     assert standing(mix_of_version(draft)) is None
-    assert standing(other).number == 2
+    assert standing(other) == found
 
 
 def test_other_laws_are_kept_up_to_date_once_they_were_asked_for():
     version = linseed()
     linseed_filed()
     mix = mix_of_version(version)
-    classify_version(version=version, law="US", by=bram())
+    first = classify_version(version=version, law="US", by=bram())
     filed("Silica", quartz("98", fine="60"))
-    assert {standing(mix, law).number for law in ("EU", "US")} == {2, 3}
+    assert all(standing(mix, law).number > first.number for law in ("EU", "US"))
     assert standing(mix, "UN") is None
 
 
@@ -311,7 +312,7 @@ def test_labels_say_why_they_are_out_of_date():
     assert labels_out_of_date() == []
     filed(silica, quartz("98", fine="60"))
     (found,) = labels_out_of_date()
-    assert (found.pk, found.now.number) == (printed.pk, 2)
+    assert (found.pk, found.now) == (printed.pk, standing(mix_of_material(silica)))
     assert found.reasons[0] == "Signal word: Warning, now Danger."
     assert "H372 new; H373 no longer" in found.reasons[1]
     assert found.reasons[-1] == "Sheets: S006, now S007."

@@ -1,0 +1,92 @@
+"""Labels out of date: by what is known, by what went into the bucket since; on the page and in the API."""
+
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from buckets.models import Fill
+from buckets.operations.additives import additive_in
+from safety.models import Label
+from safety.operations.containers import add_container
+from studio.front.outdated import outdated
+from studio.materials.models import Material
+from tests.batches.words import words_of
+from tests.buckets.rows import in_use
+from tests.factories import BatchFactory, bram
+from tests.safety.sheet_rows import filed, linseed_filed, quartz
+
+pytestmark = pytest.mark.django_db
+PAGE = reverse("labels-out-of-date")
+
+
+@pytest.fixture
+def fill(client, technician):
+    client.force_login(technician)
+    linseed_filed(fine="2")
+    batch = BatchFactory(state="released")
+    return Fill.objects.select_related("vessel").get(vessel=batch.vessel, emptied_at=None)
+
+
+def test_a_biocide_in_the_bucket_makes_its_label_out_of_date(client, fill):
+    assert outdated() == []
+    additive_in(fill=fill, additive="biocide", product="Keepwell 12", mass_g=Decimal(4), by=bram())
+    (label,) = outdated()
+    assert (label.on_id, label.reasons) == (
+        fill.pk,
+        ["Something went into the bucket since it was printed."],
+    )
+    page = client.get(PAGE)
+    assert "1 label in force does not say what is known now." in words_of(page)
+    assert f"{reverse('labels')}?fill={fill.pk}" in page.content.decode()
+
+
+def test_a_label_with_two_reasons_stands_in_the_list_once(client, fill):
+    additive_in(fill=fill, additive="biocide", product="Keepwell 12", mass_g=Decimal(4), by=bram())
+    filed("Silica", quartz("98", fine="60"))
+    (label,) = outdated()
+    assert "Signal word: none, now Danger." in label.reasons
+    assert "Something went into the bucket since it was printed." in label.reasons
+
+
+def test_a_tub_is_listed_with_the_way_to_its_page(client, fill):
+    silica = Material.objects.get(name="Silica")
+    tub = add_container(kind="tub", lot=silica.lots.first(), what="", capacity_l=Decimal(2), by=bram())
+    filed(silica, quartz("98", fine="60"))
+    assert {label.on_kind for label in outdated()} == {"buckets.fill", "safety.container"}
+    assert reverse("container", args=[tub.pk]) in client.get(PAGE).content.decode()
+
+
+def test_a_member_sees_the_list_and_prints_nothing(client, fill, member):
+    filed("Silica", quartz("98", fine="60"))
+    client.force_login(member)
+    page = words_of(client.get(PAGE))
+    assert Label.objects.get(void_at=None, on_id=fill.pk).serial in page
+    assert "Print the buckets' labels anew" not in page
+
+
+def test_programs_read_the_same_list(client, fill):
+    filed("Silica", quartz("98", fine="60"))
+    (row,) = client.get("/api/v1/labels-out-of-date/").json()["results"]
+    assert row["serial"] == outdated()[0].serial
+    assert row["printed_from"].startswith("K")
+    assert "Signal word: none, now Danger." in row["reasons"]
+
+
+def test_the_page_asks_as_often_however_many_buckets_there_are(client, fill):
+    def queries():
+        client.get(PAGE)
+        with CaptureQueriesContext(connection) as told:
+            client.get(PAGE)
+        return len(told)
+
+    filed("Silica", quartz("98", fine="60"))
+    additive_in(fill=fill, additive="gum", product="cellulose", mass_g=Decimal(4), by=bram())
+    few = queries()
+    for number in (61, 62, 63):
+        one = in_use(f"B{number}")
+        additive_in(fill=one, additive="gum", product="cellulose", mass_g=Decimal(4), by=bram())
+    assert queries() == few, few
+    assert few <= 16
