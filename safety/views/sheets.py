@@ -157,6 +157,7 @@ def cover_lot(request: HttpRequest, number: int) -> HttpResponse:
             "lead": "Compare product, supplier and grade on the bag with it. Another grade has its own.",
             "do": "It covers this lot",
             "back": redirect("binder-material", row.material_id).url,
+            "back_words": row.material.name,
         },
         then=lambda made: redirect("binder-material", row.material_id).url,
         said=lambda made: f"{row} covers lot {made.lot.code}.",

@@ -15,7 +15,7 @@ SIZES = {
 
 def acts() -> dict[str, Act]:
     """A tub and a second one that goes, a lot, paper in use and paper that is not."""
-    lot = factories.MaterialFactory(name="Talc").lots.get()
+    lot = factories.MaterialFactory(name="Petalite").lots.get()
     tub, going = (factories.ContainerFactory(lot=lot) for _ in range(2))
     stock, retired = factories.StockFactory(), factories.StockFactory(name="Old roll")
     leaving = factories.StockFactory(name="Last box")

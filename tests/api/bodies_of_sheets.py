@@ -21,7 +21,7 @@ SHEET = {
 
 def acts() -> dict[str, Act]:
     """A material that gets a sheet, and one whose sheet covers a further lot."""
-    fresh, known = factories.MaterialFactory(name="Ball clay"), factories.MaterialFactory(name="Dolomite")
+    fresh, known = factories.MaterialFactory(name="Hill clay"), factories.MaterialFactory(name="Dolomite")
     sheet = factories.SheetFactory(material=known)
     lot = receive_lot(material=known, code="DO-77", mass_g=25000, price_per_kg=1, by=factories.bram())
     return {

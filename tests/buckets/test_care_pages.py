@@ -78,7 +78,7 @@ def test_what_goes_in_is_written_with_its_dose_and_told_in_the_story(ask, client
     assert ask("additive", **said).status_code == 303
     text = shown(client.get("/shelf/B04/"))
     assert "Magnesium sulfate in, 26 mL of 200 g/L, 0.05 % of the dry glaze" in text
-    assert "magnesium sulfate : added to the bucket; its data sheet decides" in text
+    assert "magnesium sulfate added to the bucket; its data sheet decides" in text
     assert "Stir to the floor and measure, and the amounts stand here again" in text
 
 

@@ -10,11 +10,23 @@ from django.core.management.color import no_style
 from django.db import connection, transaction
 
 from studio import triggers
-from studio.front.demo import asking, coats, glazes, making, people, room, shelf, store, today, watching
+from studio.front.demo import (
+    asking,
+    binder,
+    coats,
+    glazes,
+    making,
+    people,
+    room,
+    shelf,
+    store,
+    today,
+    watching,
+)
 from studio.front.demo.cast import Cast
 from studio.people.models import Counter
 
-NOUNS = (people, room, store, glazes, making, shelf, coats, watching, today, asking)
+NOUNS = (people, room, store, binder, glazes, making, shelf, coats, watching, today, asking)
 LAST_LABEL = 4321  # the highest serial on the shelf; the next label gets the one after
 KEPT_TABLES = {"django_content_type", "auth_permission", "django_migrations"}
 
