@@ -73,12 +73,8 @@ def family(cls: str) -> str:
 
 
 def severity(cls: str) -> str:
-    """The category of a class, in an order in which the worse stands first: "1A" < "1" < "1B" < "2".
-
-    (A sensitiser 1A counts from a lower share on than one of category 1, which counts as 1B or sooner.)
-    """
-    found = next((word for word in cls.split() if word[:1].isdigit()), "0")
-    return "1AB" if found == "1" else found
+    """The category of a class, in an order in which the worse stands first: "1A" < "1B" < "2"."""
+    return next((word for word in cls.split() if word[:1].isdigit()), "0")
 
 
 def worst(classes: Iterable[str]) -> tuple[str, ...]:

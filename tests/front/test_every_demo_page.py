@@ -72,7 +72,7 @@ class Walk:
             answer = self.client.get(address)
         if answer.status_code in (301, 302, 303):
             return [urljoin(address, answer["Location"])]
-        asks_who = self.is_room and WHO in answer.content
+        asks_who = self.is_room and not answer.streaming and WHO in answer.content
         if answer.status_code != (403 if asks_who else BESIDES.get(address, 200)):
             self.wrong.append(f"{address} answers {answer.status_code}")
         if len(asked) > MOST_QUERIES:
