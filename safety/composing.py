@@ -12,13 +12,15 @@ from safety.calc.composition import (
     Held,
     by_fine_fraction,
     is_crystalline_silica,
+    left_to_whole,
     merged,
     unexplained,
 )
-from safety.calc.freshness import sheet_state
 from safety.calc.hazards import ROUTES, Hazards
+from safety.calc.mixture import RULES_OF_LAW
 from safety.calc.sources import standing as said_of
 from safety.models import Constituent, Covers, Sheet
+from safety.sheets import state_of
 from safety.substances import by_cas
 from studio import words
 from studio.materials.models import Lot, Material
@@ -73,14 +75,7 @@ def _too_old(sheets: Iterable[Sheet], rules: Policy) -> dict[int, str]:
     """By the id of a sheet that counts as missing, why: no label may look complete that rests on it."""
     today, found = timezone.localdate(), {}
     for sheet in sheets:
-        state = sheet_state(
-            kind=sheet.kind,
-            issued_on=sheet.issued_on,
-            revised_on=sheet.revised_on,
-            today=today,
-            current_years=int(rules.sheet_current_years),
-            missing_years=int(rules.sheet_missing_years),
-        )
+        state = state_of(sheet, True, today, rules)
         if state.word == "missing":
             found[sheet.pk] = state.sentence
     return found
@@ -184,10 +179,10 @@ def _beyond(
 ) -> list[Held]:
     """The material as its sheet classes it as a whole, and the mass no substance is named for."""
     found: list[Held] = []
-    more = unexplained(whole, substances)
+    more = unexplained(whole, substances, RULES_OF_LAW.get(sheet.law, RULES_OF_LAW["UN"])[0])
     left_pct = HUNDRED - sum((held.pct for held in substances), Decimal(0))
     if more:
-        hazards = replace(whole, classes=more)
+        hazards = left_to_whole(whole, more)
         found.append(Held(name=f"{material.name}, as a whole", pct=HUNDRED, hazards=hazards, part="whole"))
     elif left_pct > 0:
         name = f"{material.name}, the rest of it" if substances else material.name

@@ -49,6 +49,13 @@ def status_in_words(mark: str) -> str:
     return said
 
 
+def marked(text: str) -> str:
+    """A rule with its mark in words: ``Table 3.4.5 [O]`` → ``Table 3.4.5 (opened)``."""
+    for short, long in MARKS.items():
+        text = text.replace(short, f"({long})")
+    return text
+
+
 @dataclass(frozen=True)
 class Said:
     """A code with its sentence and the mark of where that was read."""
@@ -123,6 +130,8 @@ def lines_of(result: Plain) -> list[dict[str, Any]]:
         rows.append(
             {
                 **line,
+                "rule": marked(line["rule"]),
+                "note": marked(line.get("note", "")),
                 "sum": pct(total) if limit is None else apart(total, limit),
                 "limit": "" if limit is None else pct(limit),
                 "how": SUMS.get(line["cls"], ""),

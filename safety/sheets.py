@@ -3,9 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
+
+from django.db.models import Exists, OuterRef
 
 from safety.calc.freshness import SheetState, sheet_state
 from safety.models import Covers, Sheet
+from safety.reclassified import change_for
 from studio.materials.models import Lot
 from studio.room.policy import Policy
 
@@ -23,9 +27,10 @@ class State:
 
 
 def standing_sheets(material_ids: Iterable[int]) -> dict[int, list[Sheet]]:
-    """The sheets that stand, newest first, by material; one query."""
+    """The sheets that stand with what is in them, newest first, by material; two queries."""
     found: dict[int, list[Sheet]] = {pk: [] for pk in material_ids}
-    for sheet in Sheet.objects.filter(material__in=found, replaced_by=None).order_by("-number"):
+    rows = Sheet.objects.filter(material__in=found, replaced_by=None).order_by("-number")
+    for sheet in rows.prefetch_related("constituents"):
         found[sheet.material_id].append(sheet)
     return found
 
@@ -36,17 +41,14 @@ def sheet_states(material_ids: Iterable[int], today: date, rules: Policy) -> dic
     A lot that is here and not covered by a standing sheet makes its material due.
     """
     sheets = standing_sheets(material_ids)
-    here = Lot.objects.filter(material__in=sheets, state__in=HERE).values_list("material", "pk")
-    covered = set(Covers.objects.filter(sheet__replaced_by=None).values_list("lot", flat=True))
-    bare = {material for material, lot in here if lot not in covered}
+    covers = Covers.objects.filter(lot=OuterRef("pk"), sheet__replaced_by=None)
+    here = Lot.objects.filter(~Exists(covers), material__in=sheets, state__in=HERE)
+    bare = set(here.values_list("material", flat=True))
     return {pk: _state(rows, pk not in bare, today, rules) for pk, rows in sheets.items()}
 
 
 def _state(rows: list[Sheet], covers_all: bool, today: date, rules: Policy) -> State:
-    if not rows:
-        found = state_of(None, True, today, rules)
-        return State(word=found.word, sentence=found.sentence, sheet=None)
-    newest = rows[0]
+    newest = rows[0] if rows else None
     found = state_of(newest, covers_all, today, rules)
     return State(word=found.word, sentence=found.sentence, sheet=newest)
 
@@ -62,4 +64,10 @@ def state_of(sheet: Sheet | None, covers_all: bool, today: date, rules: Policy) 
         today=today,
         current_years=int(rules.sheet_current_years),
         missing_years=int(rules.sheet_missing_years),
+        changed=_changed(sheet, today) if sheet else None,
     )
+
+
+def _changed(sheet: Sheet, today: date) -> tuple[Literal["missing", "due"], str, date] | None:
+    numbers = [row.cas for row in sheet.constituents.all()]
+    return change_for(law=sheet.law, cas=numbers, days=(sheet.issued_on, sheet.revised_on), today=today)

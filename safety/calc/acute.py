@@ -56,15 +56,25 @@ def category_of(route: str, ate: Decimal) -> int | None:
 def ate_of(hazards: Hazards, route: str) -> Decimal | None:
     """What is published for a route, else the point value of the class; None: not toxic by it, or not known.
 
+    A figure milder than the class that stands beside it does not undo the class: then the point value counts.
     A class "by inhalation" without a figure is taken for dust: nothing in a glaze room is met as vapour.
     """
-    if route in hazards.ate:
-        return Decimal(hazards.ate[route])
-    if route == "inhal_vapour" or (route == "inhal_dust" and "inhal_vapour" in hazards.ate):
+    point = _point_of(hazards, route)
+    if route not in hazards.ate:
+        return None if point is None else POINT[route][point - 1]
+    published = Decimal(hazards.ate[route])
+    if point is not None and published > UPPER[route][point - 1]:
+        return POINT[route][point - 1]
+    return published
+
+
+def _point_of(hazards: Hazards, route: str) -> int | None:
+    """The category a substance is classed in by a route, if it is."""
+    by_inhalation = [name for name in ("inhal_dust", "inhal_vapour") if name in hazards.ate]
+    if ROUTE_WORD[route] == "inhalation" and route not in (by_inhalation or ["inhal_dust"]):
         return None
     word = ROUTE_WORD[route]
-    found = [n for n in (1, 2, 3, 4) if f"Acute Tox. {n} ({word})" in hazards.classes]
-    return POINT[route][found[0] - 1] if found else None
+    return next((n for n in (1, 2, 3, 4) if f"Acute Tox. {n} ({word})" in hazards.classes), None)
 
 
 def estimate(*, route: str, ingredients: Sequence[tuple[str, Decimal, Hazards]], rules: Rules) -> Estimate:
@@ -81,7 +91,9 @@ def estimate(*, route: str, ingredients: Sequence[tuple[str, Decimal, Hazards]],
         elif _counts(route, pct, ate, rules):
             counted.append((name, pct, ate))
     corrected = unknown > UNKNOWN_CHANGES_FROM_PCT
-    whole = 100 - unknown if corrected else D(100)
+    # what counted is known, so never less than that (upper ends of ranges may add beyond 100 %)
+    least = sum((pct for _, pct, _ in counted), D(0))
+    whole = max(100 - unknown, least) if corrected else D(100)
     parts = sum((pct / ate for _, pct, ate in counted), D(0))
     found = whole / parts if parts else None
     return Estimate(
@@ -103,6 +115,6 @@ def _counts(route: str, pct: Decimal, ate: Decimal, rules: Rules) -> bool:
 
 
 def rule_of(route: str, rules: Rules) -> str:
-    """Where the estimate's rule stands."""
-    where = "US A.1.3.6" if rules == "US-HCS" else "UN GHS 3.1.3.6" if rules == "GHS" else "CLP 3.1.3.6"
+    """Where the estimate's rule stands, with its mark."""
+    where = {"US-HCS": "US A.1.3.6 [O]", "GHS": "UN GHS 3.1.3.6 [O]"}.get(rules, "CLP 3.1.3.6 [O]")
     return f"{where}, {ROUTE_WORD[route]}: 100 / ATE = sum of share / ATE"

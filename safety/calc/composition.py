@@ -8,8 +8,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from safety.calc.acute import ROUTE_WORD
+from safety.calc.by_share import merged_letters
 from safety.calc.hazards import ROUTES, Hazards, Limit
-from safety.calc.limits import generic
+from safety.calc.limits import Rules, generic
+from safety.calc.mixture import Ingredient, classify
 
 HUNDRED = Decimal(100)
 # Quartz, cristobalite, tridymite: numbers from the substances table and from memory (tridymite).
@@ -73,8 +76,12 @@ def family(cls: str) -> str:
 
 
 def severity(cls: str) -> str:
-    """The category of a class, in an order in which the worse stands first: "1A" < "1B" < "2"."""
-    return next((word for word in cls.split() if word[:1].isdigit()), "0")
+    """The category of a class, in an order in which the worse stands first: "1A" < "1" < "1B" < "2".
+
+    (A sensitiser 1A counts from a lower share on than one of category 1, which counts as 1B or sooner.)
+    """
+    found = next((word for word in cls.split() if word[:1].isdigit()), "0")
+    return "1AB" if found == "1" else found
 
 
 def worst(classes: Iterable[str]) -> tuple[str, ...]:
@@ -108,7 +115,7 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
         limits=_limits(first, second),
         sum_group=first.sum_group or second.sum_group,
         note1_fraction=_fraction(first, second),
-        repr_effects=_letters(first.repr_effects, second.repr_effects),
+        repr_effects=merged_letters(first.repr_effects + second.repr_effects),
         carc_inhalation_only=_only_by_inhalation(first, second),
         stot_se3=first.stot_se3 or second.stot_se3,
         organ=_joined(first.organ, second.organ),
@@ -117,14 +124,46 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
     )
 
 
-def unexplained(whole: Hazards, substances: Iterable[Held]) -> tuple[str, ...]:
-    """Classes a sheet gives to the material as a whole that no substance it names has.
+SENSITISERS, CMR = ("Resp. Sens.", "Skin Sens."), ("Muta.", "Carc.", "Repr.")
+# Worse classes that speak of the same harm.
+COVERED_BY = {
+    "Skin Irrit.": ("Skin Corr.",),
+    "Eye Irrit.": ("Eye Dam.", "Skin Corr."),
+    "Eye Dam.": ("Skin Corr.",),
+}
 
-    They are not lost: the material counts for them with all of its mass.
+
+def unexplained(whole: Hazards, substances: Iterable[Held], rules: Rules = "CLP") -> tuple[str, ...]:
+    """Classes a sheet gives to the material as a whole that what it is made of does not come to.
+
+    The substances named are worked out by the same rules; where the sheet is stricter, its word is not lost:
+    the material counts for that class with all of its mass.
     """
-    named = {family(cls) for held in substances for cls in held.hazards.classes}
-    named |= {family(limit.cls) for held in substances for limit in held.hazards.limits}
-    return tuple(cls for cls in whole.classes if family(cls) not in named)
+    named = [
+        Ingredient(name=held.name, cas=held.cas, pct=held.pct, hazards=held.hazards) for held in substances
+    ]
+    found = classify(ingredients=named, rules=rules)
+    reached = (*found.classes, *found.physical_to_review)
+    return tuple(cls for cls in whole.classes if not any(_says(other, cls) for other in reached))
+
+
+def _says(other: str, cls: str) -> bool:
+    """Whether one class speaks of all the harm of another."""
+    if family(other) == family(cls):
+        letters = None if family(cls) in (*SENSITISERS, *CMR) else 1
+        return severity(other)[:letters] <= severity(cls)[:letters]
+    return family(other) in COVERED_BY.get(family(cls), ())
+
+
+def left_to_whole(whole: Hazards, more: tuple[str, ...]) -> Hazards:
+    """What a material as a whole counts for: these classes alone, with the figures that belong to them."""
+    ate = {
+        route: value
+        for route, value in whole.ate.items()
+        if any(cls.endswith(f"({ROUTE_WORD[route]})") for cls in more)
+    }
+    limits = tuple(limit for limit in whole.limits if any(family(limit.cls) == family(cls) for cls in more))
+    return replace(whole, classes=more, ate=ate, limits=limits)
 
 
 def merged(substances: Iterable[Held]) -> list[Held]:
@@ -171,14 +210,6 @@ def _fraction(first: Hazards, second: Hazards) -> Decimal | None:
     if first.note1_fraction is None or second.note1_fraction is None:
         return None
     return max(first.note1_fraction, second.note1_fraction)
-
-
-def _letters(first: str, second: str) -> str:
-    """Letters of H360 and H361 together: F and D win over f and d."""
-    both = first + second
-    return "".join(
-        big if big in both else small for big, small in ("Ff", "Dd") if big in both or small in both
-    )
 
 
 def _only_by_inhalation(first: Hazards, second: Hazards) -> bool:

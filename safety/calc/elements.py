@@ -6,8 +6,6 @@ CLP Articles 20 to 27 and Annex I [O]; held against the labelling columns of Ann
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from safety.calc.limits import is_physical
-
 DANGER, WARNING = "Danger", "Warning"
 _DANGER = (
     "Acute Tox. 1", "Acute Tox. 2", "Acute Tox. 3", "Skin Corr.", "Eye Dam.", "Resp. Sens.", "Muta. 1",
@@ -87,8 +85,3 @@ def printed(h_codes: Iterable[str]) -> tuple[str, ...]:
         codes -= {"H400", "H411", "H412"}
         codes.add("H410")
     return tuple(sorted(codes))
-
-
-def physical(classes: Iterable[str]) -> tuple[str, ...]:
-    """Classes of physical hazards: a person reviews them, shares do not decide."""
-    return tuple(sorted({cls for cls in classes if is_physical(cls)}))

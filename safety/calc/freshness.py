@@ -33,11 +33,13 @@ def sheet_state(
     covers_all_lots: bool = True,
     current_years: int = 3,
     missing_years: int = 5,
+    changed: tuple[State, str, date] | None = None,
 ) -> SheetState:
     """The state of the standing sheet of a material. ``kind`` None: there is none at all.
 
     Current until ``current_years`` after its last date and while it covers every lot here; due from then on,
     or from ``review_on``; missing after ``missing_years``, without any date, or where no sheet was filed.
+    ``changed``: what the law changed since the sheet: how it counts for that, what, since when.
     """
     if kind is None:
         return SheetState(word="missing", sentence="No safety data sheet is on file.")
@@ -51,11 +53,15 @@ def sheet_state(
     if today >= years_after(dated, missing_years):
         said = f"The sheet of {dated:%-d %b %Y} is {missing_years} years old or more and counts as missing."
         return SheetState(word="missing", sentence=said)
+    if changed is not None and changed[0] == "missing":
+        return SheetState(word="missing", sentence=_older_than_law(dated, changed))
     if review_on is not None and today >= review_on:
         return SheetState(word="due", sentence=f"It was to be looked at again by {review_on:%-d %b %Y}.")
     if today >= years_after(dated, current_years):
         said = f"The sheet of {dated:%-d %b %Y} is {current_years} years old or more: ask for a newer one."
         return SheetState(word="due", sentence=said)
+    if changed is not None:
+        return SheetState(word="due", sentence=_older_than_law(dated, changed))
     if not covers_all_lots:
         return SheetState(word="due", sentence="A lot that is here is not named as covered by it.")
     until = years_after(dated, current_years)
@@ -63,3 +69,8 @@ def sheet_state(
     return SheetState(
         word="current", sentence=f"Sheet of {dated:%-d %b %Y}, current until {until:%-d %b %Y}."
     )
+
+
+def _older_than_law(dated: date, changed: tuple[State, str, date]) -> str:
+    _, words, since = changed
+    return f"The sheet of {dated:%-d %b %Y} is older than the law: since {since:%-d %b %Y} {words}."

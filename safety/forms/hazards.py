@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from safety.calc.by_share import merged_letters
 from safety.calc.hazards import Hazards, Limit
 from safety.calc.limits import H_OF, is_physical
 from studio.calc.typed import TypedProblem, parse_decimal
@@ -129,7 +130,7 @@ class HazardsFields(forms.Form):
         if self.errors:
             return None
         codes = cleaned.get("codes") or ""
-        letters = LETTERS.search(codes)
+        letters = merged_letters("".join(LETTERS.findall(codes)))
         routes = {"oral": "ate_oral", "dermal": "ate_dermal", "inhal_dust": "ate_inhal_dust"}
         ates = {route: Decimal(cleaned[name]) for route, name in routes.items() if cleaned.get(name)}
         return Hazards(
@@ -140,7 +141,7 @@ class HazardsFields(forms.Form):
             m_acute=cleaned.get("m_acute"),
             m_chronic=cleaned.get("m_chronic"),
             limits=cleaned.get("limits") or (),
-            repr_effects=letters[1] if letters else "",
+            repr_effects=letters,
             carc_inhalation_only="H350i" in codes,
             stot_se3="narc"
             if "H336" in codes

@@ -8,6 +8,8 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from safety.air_limits import limits_of
+from safety.derivation import status_in_words
 from safety.documents import handed_out
 from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableForm
 from safety.models import Sheet
@@ -72,6 +74,7 @@ def _read(sheet: Sheet) -> dict[str, Any]:
         "sections": [(word, text) for word, text in texts if text],
         "constituents": list(sheet.constituents.all()),
         "lots": [row.lot for row in sheet.covers.all()],
+        "air": [(row.sentence, status_in_words(row.status)) for row in limits_of(sheet)],
     }
 
 

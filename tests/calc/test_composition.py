@@ -8,6 +8,7 @@ import pytest
 from safety.calc.composition import (
     Held,
     by_fine_fraction,
+    left_to_whole,
     merged,
     strictest,
     unexplained,
@@ -96,6 +97,31 @@ def test_a_class_of_the_whole_that_no_substance_explains_is_kept():
     whole = Hazards(stated="classes", classes=("STOT RE 2", "Skin Sens. 1"))
     assert unexplained(whole, [QUARTZ]) == ("Skin Sens. 1",)
     assert unexplained(whole, []) == whole.classes
+
+
+def test_a_sheet_stricter_than_what_it_is_made_of_is_not_softened():
+    whole = Hazards(
+        stated="classes", classes=("STOT RE 1", "Skin Sens. 1A", "Eye Irrit. 2A", "Skin Irrit. 2")
+    )
+    part = Held(name="X", pct=D(5), hazards=Hazards(stated="classes", classes=("STOT RE 1", "Skin Sens. 1B")))
+    acid = Held(name="Y", pct=D(6), hazards=Hazards(stated="classes", classes=("Skin Corr. 1B",)))
+    # 5 % of STOT RE 1 is STOT RE 2 (Table 3.9.4 [O]); 1B is milder than 1A; 6 % corrosive covers irritation
+    assert unexplained(whole, [part, acid]) == ("STOT RE 1", "Skin Sens. 1A")
+
+
+def test_a_material_as_a_whole_counts_for_what_is_left_with_its_own_figures_alone():
+    whole = Hazards(
+        stated="classes", classes=("Acute Tox. 4 (oral)", "Carc. 2"), ate={"oral": D(900)},
+        limits=(Limit(cls="Carc. 2", min_pct=D(1)),),
+    )  # fmt: skip
+    left = left_to_whole(whole, ("Carc. 2",))
+    assert (left.classes, left.ate, left.limits) == (("Carc. 2",), {}, whole.limits)
+    assert left_to_whole(whole, ("Acute Tox. 4 (oral)",)).ate == {"oral": D(900)}
+
+
+def test_a_sensitiser_1a_is_worse_than_one_of_category_1_and_1b_is_not():
+    assert worst(("Skin Sens. 1", "Skin Sens. 1A")) == ("Skin Sens. 1A",)
+    assert worst(("Skin Sens. 1B", "Skin Sens. 1")) == ("Skin Sens. 1",)
 
 
 def test_one_substance_named_twice_counts_once_by_the_larger_share():

@@ -11,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from safety.calc.cas import cas_problem, tidy_cas
+from safety.calc.composition import strictest
 from safety.calc.hazards import ROUTES, Hazards, Limit
+from safety.calc.limits import kind_of
 from safety.calc.mixture import Ingredient, classify, merged
 from safety.calc.sources import standing
 from safety.statements import statement
@@ -109,6 +111,175 @@ def test_a_share_outside_nought_to_a_hundred_is_refused(pct):
         eu(one("X", pct, "Carc. 1B"))
 
 
+# --- whose limit, whose note: figures invented, rules of the tables named beside them
+
+
+def us(*ingredients: Ingredient, **more):
+    return classify(ingredients=ingredients, rules="US-HCS", **more)
+
+
+def un(*ingredients: Ingredient, **more):
+    return classify(ingredients=ingredients, rules="GHS", **more)
+
+
+def test_the_metal_alone_counts_in_the_eu_and_the_whole_mass_elsewhere():
+    cobalt = one("cobalt carbonate", "0.4", "Repr. 1B", repr_effects="F", note1_fraction=D("0.4955"))
+    assert eu(cobalt).classes == ()  # 0.198 % of metal below 0.3 %, Table 3.7.2 [O]
+    assert us(cobalt).classes == un(cobalt).classes == ("Repr. 1B",)
+
+
+def test_a_specific_limit_above_the_usual_one_softens_in_the_eu_alone():
+    cadmium = one("cadmium sulphide", "5", "STOT RE 1", limits=(
+        Limit(cls="STOT RE 1", min_pct=D(10)), Limit(cls="STOT RE 2", min_pct=D("0.1")),
+    ))  # fmt: skip
+    assert eu(cadmium).classes == ("STOT RE 2",)
+    assert us(cadmium).classes == ("STOT RE 1",)  # 1 %, Table A.9.3 [O]
+
+
+def test_a_weaker_class_named_by_a_specific_limit_alone_is_given():
+    strong = one("X", "0.05", "Carc. 1B", limits=(Limit(cls="Carc. 2", min_pct=D("0.01")),))
+    assert eu(strong).h_codes == ("H351",)
+
+
+def test_corrosives_with_a_limit_of_their_own_for_irritation_irritate_from_there_on():
+    acid = one("X", "0.5", "Skin Corr. 1B", limits=(
+        Limit(cls="Skin Corr. 1B", min_pct=D(5)), Limit(cls="Skin Irrit. 2", min_pct=D("0.1")),
+        Limit(cls="Eye Irrit. 2", min_pct=D("0.4")),
+    ))  # fmt: skip
+    assert eu(acid).classes == ("Skin Irrit. 2", "Eye Irrit. 2")
+    assert eu(replace(acid, pct=D("0.3"))).classes == ("Skin Irrit. 2",)
+
+
+def test_what_corrodes_skin_counts_for_eyes_though_its_limit_for_skin_is_high():
+    mild_acid = one("X", "3", "Skin Corr. 1", limits=(Limit(cls="Skin Corr. 1", min_pct=D(25)),))
+    assert "Eye Dam. 1" in eu(mild_acid).classes  # 3 %, Table 3.3.3 [O]
+
+
+@pytest.mark.parametrize(
+    ("pct", "cls", "classes"),
+    [
+        ("1", "Skin Corr. 1", ("Skin Corr. 1", "Eye Dam. 1")),
+        ("0.99", "Skin Corr. 1", ()),
+        ("3", "Skin Irrit. 2", ("Skin Irrit. 2",)),
+        ("2.9", "Skin Irrit. 2", ()),
+    ],
+)
+def test_what_does_not_add_up_counts_from_its_own_limits(pct, cls, classes):
+    assert eu(one("X", pct, cls), non_additive=True).classes == classes  # Table 3.2.4 [O]
+
+
+def test_a_specific_limit_stands_where_harm_does_not_add_up_either():
+    strong = one("X", "3", "Skin Corr. 1B", limits=(Limit(cls="Skin Corr. 1B", min_pct=D(5)),))
+    assert "Skin Corr. 1" not in eu(strong, non_additive=True).classes
+    assert "Skin Corr. 1" in eu(replace(strong, pct=D(5)), non_additive=True).classes
+
+
+@pytest.mark.parametrize(
+    ("effects", "cls", "code"),
+    [
+        ("", "Repr. 1B", "H360"),
+        ("df", "Repr. 1B", "H360"),
+        ("FD", "Repr. 2", "H361"),
+        ("fd", "Repr. 2", "H361fd"),
+    ],
+)
+def test_letters_that_do_not_belong_to_the_category_give_the_statement_of_both(effects, cls, code):
+    found = eu(one("X", "50", cls, repr_effects=effects))
+    assert found.h_codes == (code,)
+    assert statement(code).text
+
+
+def test_a_statement_of_both_effects_takes_the_place_of_one_with_letters():
+    found = eu(one("A", "5", "Repr. 1B"), one("B", "5", "Repr. 2", repr_effects="d"))
+    assert found.h_codes == ("H360",)
+    weak = eu(one("A", "5", "Repr. 2", repr_effects="f"), one("B", "5", "Repr. 2", repr_effects="d"))
+    assert weak.h_codes == ("H361fd",)
+
+
+def test_small_letters_stand_from_the_us_limit_on_in_the_us():
+    lead = one("lead", "0.5", "Repr. 1A", repr_effects="Df", limits=(Limit(cls="Repr. 2", min_pct=D("2.5")),))
+    assert eu(lead).h_codes == ("H360D",)  # f from 2.5 %, substances.csv
+    assert us(lead).h_codes == ("H360Df",)  # Repr. 2 from 0.1 %, Table A.7.1 [O]
+
+
+def test_harm_to_airways_counts_though_the_sheet_does_not_say_which_kind():
+    assert eu(one("X", "20", "STOT SE 3")).h_codes == ("H335",)
+    assert eu(one("X", "12", "STOT SE 3"), one("Y", "8", "STOT SE 3")).h_codes == ("H335",)
+    assert eu(one("X", "19", "STOT SE 3")).h_codes == ()
+
+
+def test_an_estimate_milder_than_the_class_beside_it_does_not_undo_the_class():
+    found = eu(one("X", "100", "Acute Tox. 3 (oral)", ate={"oral": D(1200)}))
+    assert found.classes == ("Acute Tox. 3 (oral)",)  # point value 100, Table 3.1.2 [O]
+
+
+def test_unknown_shares_beyond_the_whole_never_divide_by_nothing():
+    nothing = Hazards(stated="unknown", unknown_acute=ROUTES)
+    rows = [Ingredient(name="X", pct=D(100), hazards=nothing), one("Y", "5", "Acute Tox. 4 (oral)")]
+    assert eu(*rows).ate_mix["oral"] == 500  # over the 5 % that are known, all of it Y
+
+
+@pytest.mark.parametrize(("pct", "stated"), [("0.9", D(0)), ("1", D(1))])
+def test_unknown_acute_toxicity_counts_from_one_percent(pct, stated):
+    unknown = Ingredient(name="frit", pct=D(pct), hazards=Hazards(stated="not stated", unknown_acute=ROUTES))
+    assert eu(unknown, one("Y", "50", "Carc. 2")).unknown_pct["oral"] == stated
+
+
+@pytest.mark.parametrize(("pct", "category"), [("10", 4), ("10.1", 3)])
+def test_beyond_ten_percent_unknown_the_estimate_is_of_what_is_known(pct, category):
+    frit = Ingredient(name="frit", pct=D(pct), hazards=Hazards(stated="not stated", unknown_acute=("oral",)))
+    # 30 % of ATE 93: 100 ÷ (30 ÷ 93) = 310; 89.9 ÷ (30 ÷ 93) = 279, category 3 up to 300
+    toxic = one("Y", "30", "Acute Tox. 3 (oral)", ate={"oral": D(93)})
+    assert eu(toxic, frit).classes == (f"Acute Tox. {category} (oral)",)
+
+
+def test_an_estimate_near_its_limit_is_told_though_not_reached():
+    (line,) = eu(one("X", "10", "Acute Tox. 4 (oral)")).lines  # ATE 5000
+    assert (line.cls, line.reached) == ("Acute Tox. 4 (oral)", False)
+    assert "ATE of the mixture 5000 mg/kg" in line.note
+
+
+def test_breast_milk_has_its_own_limit_and_no_signal_word():
+    assert eu(one("X", "0.3", "Lact.")).h_codes == ("H362",)  # Table 3.7.2 [O]
+    assert eu(one("X", "0.29", "Lact.")).h_codes == ()
+    assert (eu(one("X", "1", "Lact.")).label.signal_word, us(one("X", "0.1", "Lact.")).h_codes) == (
+        None, ("H362",),
+    )  # fmt: skip
+
+
+def test_supplemental_statements_are_eu_law_alone():
+    nickel = one("nickel oxide", "0.5", "Skin Sens. 1B")
+    assert un(nickel).label.euh == us(nickel).label.euh == ()
+
+
+@pytest.mark.parametrize(
+    ("cls", "pct", "asked"),
+    [
+        ("Skin Sens. 1A", "0.01", True), ("Skin Sens. 1A", "0.009", False), ("Carc. 2", "0.1", True),
+        ("Carc. 2", "0.09", False), ("Acute Tox. 4 (oral)", "1", True), ("Acute Tox. 4 (oral)", "0.9", False),
+        ("Ox. Sol. 2", "5", False),
+    ],
+)  # fmt: skip
+def test_a_sheet_may_be_asked_for_from_the_limits_of_annex_two(cls, pct, asked):
+    assert ("EUH210" in eu(one("X", pct, cls)).label.euh) == asked  # sds.md 2 [O]
+
+
+def test_what_no_rule_knows_is_put_before_a_person():
+    assert eu(one("oil", "50", "Asp. Tox. 1")).physical_to_review == ("Asp. Tox. 1",)
+
+
+def test_every_line_names_its_rule_with_a_mark():
+    for row in table():
+        for rules in ("CLP", "US-HCS", "GHS"):
+            found = classify(ingredients=[Ingredient(name="x", pct=D(100), hazards=row.hazards)], rules=rules)
+            assert [
+                line for line in found.lines if "[" not in line.rule and "specific" not in line.rule
+            ] == []
+            eu_words = [line for line in found.lines if line.rule.startswith("CLP")]
+            assert rules != "US-HCS" or eu_words == []
+            assert rules != "GHS" or all("convention [P]" in line.rule for line in eu_words)
+
+
 # --- laws
 
 CLASSES = sorted({cls for row in table() for cls in row.hazards.classes})
@@ -172,6 +343,20 @@ def test_a_substance_in_two_rows_is_one_substance(rows, tenths):
     halves = [replace(first, pct=first.pct * tenths / 10), replace(first, pct=first.pct * (10 - tenths) / 10)]
     assert len(merged([*halves, *others])) == len(rows)
     assert near(eu(*rows), eu(*halves, *others))
+
+
+@given(mixtures(), st.integers(0, 5))
+def test_a_second_stricter_source_never_softens_the_first(rows, which):
+    first = rows[0]
+    other = table()[which * 9].hazards
+    both = replace(first, hazards=strictest(first.hazards, other))
+    if not first.hazards.known:
+        return
+    softer, stricter = eu(first, *rows[1:]), eu(both, *rows[1:])
+    assert SIGNALS[stricter.label.signal_word] >= SIGNALS[softer.label.signal_word]
+    kinds = [{kind_of(cls) for cls in found.classes} for found in (softer, stricter)]
+    milder = {"Skin Irrit.": "Skin Corr.", "Eye Irrit.": "Eye Dam."}
+    assert all(kind in kinds[1] or milder.get(kind) in kinds[1] for kind in kinds[0])
 
 
 # --- sources

@@ -146,6 +146,8 @@ TODAY = date(2026, 4, 6)
         ({"issued_on": date(2026, 1, 1), "review_on": TODAY}, "due"),
         ({"issued_on": date(2026, 1, 1), "review_on": TODAY + timedelta(days=1)}, "current"),
         ({"issued_on": date(2026, 1, 1), "covers_all_lots": False}, "due"),
+        ({"issued_on": date(2025, 1, 1), "changed": ("missing", "x is new", date(2025, 2, 1))}, "missing"),
+        ({"issued_on": date(2025, 1, 1), "changed": ("due", "x is gone", date(2025, 2, 1))}, "due"),
     ],
 )
 def test_a_sheet_is_current_due_or_missing(said, word):
