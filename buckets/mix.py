@@ -7,7 +7,6 @@ What was found or came together as reclaim is unknown, and said to be.
 from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
 
 from django.db.models import Prefetch
 
@@ -18,7 +17,6 @@ from buckets.operations.additives import FROM_SHEET
 from safety.mixes import Mix, digest, of_amounts
 from safety.models import Classification, Label
 from safety.operations.classifying import kept
-from safety.operations.labels import labels_in_force
 from studio.materials.names import KnownNames, known_names
 from studio.people.models import Member
 
@@ -33,7 +31,7 @@ Amounts = dict[Key, Decimal]
 
 def mix_of(fill: Fill) -> Mix:
     """What is in a fill as it stands now."""
-    return mixes_of([fill])[fill.pk]
+    return mixes_of([fill.pk])[fill.pk]
 
 
 def classified(fill: Fill, *, why: str, by: Member | None, at: datetime | None = None) -> Classification:
@@ -44,10 +42,13 @@ def classified(fill: Fill, *, why: str, by: Member | None, at: datetime | None =
     return kept(mix=mix, what=what, why=why, by=by, at=at)
 
 
-def mixes_of(fills: Iterable[Fill]) -> dict[int, Mix]:
+def mixes_of(fills: Iterable[int]) -> dict[int, Mix]:
     """What is in each fill, by its id: at most seven queries for any number of fills."""
-    ids = [fill.pk for fill in fills]
-    rows = Fill.objects.filter(pk__in=ids).select_related("version__recipe").prefetch_related(*_went_in())
+    rows = (
+        Fill.objects.filter(pk__in=list(fills))
+        .select_related("version__recipe")
+        .prefetch_related(*_went_in())
+    )
     names: KnownNames | None = None
     found = {}
     for fill in rows:
@@ -57,25 +58,21 @@ def mixes_of(fills: Iterable[Fill]) -> dict[int, Mix]:
     return found
 
 
-def changed_since_printed() -> list[Label]:
-    """Bucket labels in force whose bucket holds another mixture now: something went in since they were
-    printed. Each carries ``reasons``."""
-    fills = list(Fill.objects.filter(emptied_at=None))
-    labels = labels_in_force(Fill._meta.label_lower, [fill.pk for fill in fills])
-    of_label = {
-        label.pk: label
-        for label in Label.objects.filter(pk__in=[label.pk for label in labels.values()])
-        .exclude(classification=None)
-        .select_related("classification")
-    }
-    mixes = mixes_of(fill for fill in fills if fill.pk in labels and labels[fill.pk].pk in of_label)
-    changed = []
-    for pk, mix in mixes.items():
-        label: Any = of_label[labels[pk].pk]
-        if digest(mix) != label.classification.mix_digest:
-            label.reasons = ["Something went into the bucket since it was printed."]
-            changed.append(label)
-    return changed
+def changed_since_printed(in_force: Iterable[Label]) -> list[Label]:
+    """Of the labels in force those whose bucket holds another mixture now: something went in since."""
+    labels = [
+        label
+        for label in in_force
+        if label.on_kind == Fill._meta.label_lower and label.purpose == Label.Purpose.BUCKET
+    ]
+    mixes = mixes_of(label.on_id for label in labels)
+    return [
+        label
+        for label in labels
+        if label.classification is not None
+        and label.on_id in mixes
+        and digest(mixes[label.on_id]) != label.classification.mix_digest
+    ]
 
 
 # --- inside

@@ -29,23 +29,25 @@ def newest(digests: Iterable[str], law: str | None = None) -> dict[str, Classifi
     return {row.mix_digest: row for row in Classification.objects.filter(number__in=last)}
 
 
-def labels_out_of_date() -> list[Label]:
+def every_label_in_force() -> list[Label]:
+    """Every label in force with the classification it was printed from: one query."""
+    rows = Label.objects.exclude(state=Label.State.VOID).select_related("classification")
+    return list(rows.order_by("serial"))
+
+
+def labels_out_of_date(labels: Iterable[Label] | None = None) -> list[Label]:
     """Labels in force that do not say what is known now, the gravest first, in at most three queries.
 
-    Each carries ``now`` (the classification that stands, or None) and ``reasons`` (sentences).
+    Each carries ``now`` (the classification that stands, or None) and ``reasons`` (sentences). ``labels``:
+    those in force, where they are read already.
     """
-    labels = list(
-        Label.objects.exclude(state=Label.State.VOID).select_related("classification").order_by("serial")
-    )
+    known: list[Any] = list(every_label_in_force() if labels is None else labels)
     law = studio_law()
-    digests = {label.classification.mix_digest for label in labels if label.classification}
-    now = newest(digests, law)
-    found = []
-    for label in labels:
-        label.now = now.get(label.classification.mix_digest) if label.classification else None  # type: ignore[attr-defined]
-        label.reasons = reasons(label.classification, label.now, law)  # type: ignore[attr-defined]
-        if label.reasons:  # type: ignore[attr-defined]
-            found.append(label)
+    now = newest({label.classification.mix_digest for label in known if label.classification}, law)
+    for label in known:
+        label.now = now.get(label.classification.mix_digest) if label.classification else None
+        label.reasons = reasons(label.classification, label.now, law)
+    found = [label for label in known if label.reasons]
     return sorted(found, key=lambda label: (not _graver(label), label.serial))
 
 
