@@ -73,9 +73,8 @@ def reasons(printed: Classification | None, now: Classification | None, law: str
 
 def _differences(printed: Classification, now: Classification) -> list[str]:
     old, new = printed.result["label"], now.result["label"]
-    old, new = printed.result["label"], now.result["label"]
     said = []
-    before, after = (row.result["label"].get("signal_word") or "none" for row in (printed, now))
+    before, after = (label.get("signal_word") or "none" for label in (old, new))
     if before != after:
         said.append(f"Signal word: {before}, now {after}.")
     for name, words in (("h_codes", "Hazard statements"), ("pictograms", "Pictograms"), ("euh", "EUH")):
@@ -84,8 +83,9 @@ def _differences(printed: Classification, now: Classification) -> list[str]:
             said.append(f"{words}: {'; '.join(part for part in (more, less) if part)}.")
     if now.missing and not printed.missing:
         said.append("A part of it is not classified any more.")
-    if _sheets(printed) != _sheets(now):
-        said.append(f"Sheets: {_listed(_sheets(printed))}, now {_listed(_sheets(now))}.")
+    gone, come = _sheets(printed) - _sheets(now), _sheets(now) - _sheets(printed)
+    if gone or come:
+        said.append(f"Sheets: {_listed(gone)}, now {_listed(come)}.")
     return said
 
 
