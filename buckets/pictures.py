@@ -6,16 +6,16 @@ speaks of them is certain (``keep`` goes with the transaction).
 """
 
 import hashlib
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
 from django.conf import settings
 from django.db import transaction
 from PIL import Image, ImageFile, ImageOps
+
+from studio.files import write_whole
 
 FOLDER = "photos"
 MOST_PHOTOS = 4
@@ -151,21 +151,5 @@ def keep(pictures: Iterable[Picture]) -> None:
 def write_all(pictures: Iterable[Picture]) -> None:
     """Write these files now; what is there already is left as it is."""
     for one in pictures:
-        _write(path_of(one.digest), one.content)
-        _write(path_of(one.small_digest), one.small)
-
-
-def _write(path: Path, content: bytes) -> None:
-    """A file whole or not at all: written beside, then put in its place."""
-    if path.exists():
-        return
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with NamedTemporaryFile(dir=path.parent, prefix=".", suffix=".part", delete=False) as part:
-        try:
-            part.write(content)
-            part.flush()
-            os.fsync(part.fileno())
-            os.replace(part.name, path)
-        except BaseException:
-            Path(part.name).unlink(missing_ok=True)
-            raise
+        write_whole(path_of(one.digest), one.content)
+        write_whole(path_of(one.small_digest), one.small)

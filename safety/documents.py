@@ -5,14 +5,14 @@ frame or script. Files are written when the act that speaks of them is certain.
 """
 
 import hashlib
-import os
 import re
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
 from django.conf import settings
 from django.db import transaction
 from django.http import FileResponse, Http404, HttpResponseBase
+
+from studio.files import write_whole
 
 FOLDER = "documents"
 MOST_BYTES = 10_000_000
@@ -95,20 +95,8 @@ def keep(one: Document) -> None:
 
 
 def write(one: Document) -> None:
-    """Write it now, whole or not at all; what is there already is left as it is."""
-    path = path_of(one)
-    if path.exists():
-        return
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with NamedTemporaryFile(dir=path.parent, prefix=".", suffix=".part", delete=False) as part:
-        try:
-            part.write(one.content)
-            part.flush()
-            os.fsync(part.fileno())
-            os.replace(part.name, path)
-        except BaseException:
-            Path(part.name).unlink(missing_ok=True)
-            raise
+    """Write it now; what is there already is left as it is."""
+    write_whole(path_of(one), one.content)
 
 
 def handed_out(digest: str, name: str) -> HttpResponseBase:

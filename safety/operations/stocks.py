@@ -4,9 +4,6 @@ from datetime import datetime
 from decimal import Decimal
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
-from django.utils import timezone
-
 from safety.labelling.sheets import MOST_ON_A_SHEET, grid_of
 from safety.models import Stock
 from studio.errors import Refused
@@ -14,6 +11,7 @@ from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member
+from studio.room.operations.keeping import brought_back, free_name, retired, saved
 
 LEAST_MM = Decimal(20)  # below, no QR code has room
 NOUGHT = Decimal(0)
@@ -43,7 +41,7 @@ def add_stock(
     labels. Refused when the labels do not fit on the paper, or the name is taken.
     """
     refuse_unless(by, rights.BINDER)
-    stock = Stock(name=_free_name(name))
+    stock = Stock(name=free_name(Stock, name))
     return _save(
         stock,
         paper=paper,
@@ -80,7 +78,7 @@ def change_stock(
     """Measured again: as ``add_stock``. Labels already printed stay as they are."""
     refuse_unless(by, rights.BINDER)
     stock = Stock.objects.select_for_update().get(pk=stock.pk)
-    stock.name = _free_name(name, but=stock.pk)
+    stock.name = free_name(Stock, name, but=stock.pk)
     return _save(
         stock,
         paper=paper,
@@ -101,12 +99,7 @@ def retire_stock(
 ) -> Stock:
     """It is not offered for printing any more."""
     refuse_unless(by, rights.BINDER)
-    stock = Stock.objects.select_for_update().get(pk=stock.pk)
-    if stock.retired_at is not None:
-        raise Refused(f"{stock.name} is retired already.")
-    stock.retired_at = at or timezone.now()
-    stock.save(update_fields=["retired_at"])
-    return stock
+    return retired(Stock.objects.select_for_update().get(pk=stock.pk), at)
 
 
 @act("label stock back in use", about="stock")
@@ -115,12 +108,7 @@ def bring_back_stock(
 ) -> Stock:
     """It is offered again."""
     refuse_unless(by, rights.BINDER)
-    stock = Stock.objects.select_for_update().get(pk=stock.pk)
-    if stock.retired_at is None:
-        raise Refused(f"{stock.name} is in use already.")
-    stock.retired_at = None
-    stock.save(update_fields=["retired_at"])
-    return stock
+    return brought_back(Stock.objects.select_for_update().get(pk=stock.pk))
 
 
 # --- inside
@@ -140,22 +128,4 @@ def _save(stock: Stock, **sizes: Decimal | int | str) -> Stock:
         raise Refused("Margins and gaps are nothing or more.", field="left_mm")
     if problem := grid_of(stock).problem:
         raise Refused(problem, field="height_mm" if problem.startswith("Down") else "width_mm")
-    try:
-        with transaction.atomic():
-            stock.save()
-    except IntegrityError as error:
-        raise _taken(stock.name) from error
-    return stock
-
-
-def _free_name(name: str, *, but: int = 0) -> str:
-    name = " ".join(name.split())
-    if not name:
-        raise Refused("It needs a name, so that people know which box is meant.", field="name")
-    if Stock.objects.filter(name__iexact=name).exclude(pk=but).exists():
-        raise _taken(name)
-    return name
-
-
-def _taken(name: str) -> Refused:
-    return Refused(f"There is one called {name} already. Give this one another name.", field="name")
+    return saved(stock)

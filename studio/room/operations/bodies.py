@@ -5,7 +5,6 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from studio.errors import Refused
@@ -16,6 +15,7 @@ from studio.people.models import Member
 from studio.quantities import rounded
 from studio.room.calc import bodies as calc
 from studio.room.models import Body
+from studio.room.operations.keeping import brought_back, free_name, retired, saved
 
 # Wider than any bisque, narrow enough to catch a slip of the finger; common practice, no source.
 MOST_ABSORPTION_PCT, MOST_RATE = Decimal(40), Decimal(1)
@@ -51,9 +51,9 @@ def add_body(
     Refused when a weighing is half told or the wrong way round, or a number out of range.
     """
     refuse_unless(by, rights.ROOM)
-    body = Body(name=_free_name(name))
+    body = Body(name=free_name(Body, name))
     _tell(body, **_told(locals()))
-    return _save(body)
+    return saved(body)
 
 
 @act("clay body changed", about="body")
@@ -83,9 +83,9 @@ def change_body(
     """A body measured again: as ``add_body``. Tiles keep the coat they were weighed with."""
     refuse_unless(by, rights.ROOM)
     body = Body.objects.select_for_update().get(pk=body.pk)
-    body.name = _free_name(name, but=body.pk)
+    body.name = free_name(Body, name, but=body.pk)
     _tell(body, **_told(locals()))
-    return _save(body)
+    return saved(body)
 
 
 @act("clay body retired", about="body")
@@ -94,12 +94,7 @@ def retire_body(
 ) -> Body:
     """A body is no longer offered; tiles dipped on it stay."""
     refuse_unless(by, rights.ROOM)
-    body = Body.objects.select_for_update().get(pk=body.pk)
-    if body.retired_at is not None:
-        raise Refused(f"{body.name} is retired already.")
-    body.retired_at = at or timezone.now()
-    body.save(update_fields=["retired_at"])
-    return body
+    return retired(Body.objects.select_for_update().get(pk=body.pk), at)
 
 
 @act("clay body back in use", about="body")
@@ -108,12 +103,7 @@ def bring_back_body(
 ) -> Body:
     """A retired body is offered again."""
     refuse_unless(by, rights.ROOM)
-    body = Body.objects.select_for_update().get(pk=body.pk)
-    if body.retired_at is None:
-        raise Refused(f"{body.name} is in use already.")
-    body.retired_at = None
-    body.save(update_fields=["retired_at"])
-    return body
+    return brought_back(Body.objects.select_for_update().get(pk=body.pk))
 
 
 # --- inside -------------------------------------------------------------------------------------------
@@ -210,25 +200,3 @@ def _refuse_out_of_range(body: Body) -> None:
         )
     if body.wall_mm is not None and not 0 < body.wall_mm <= 100:
         raise Refused("A wall is more than 0 and at most 100 mm thick.", field="wall_mm")
-
-
-def _free_name(name: str, *, but: int = 0) -> str:
-    name = " ".join(name.split())
-    if not name:
-        raise Refused("It needs a name, so that people know which one is meant.", field="name")
-    if Body.objects.filter(name__iexact=name).exclude(pk=but).exists():
-        raise _taken(name)
-    return name
-
-
-def _taken(name: str) -> Refused:
-    return Refused(f"There is one called {name} already. Give this one another name.", field="name")
-
-
-def _save(body: Body) -> Body:
-    try:
-        with transaction.atomic():
-            body.save()
-    except IntegrityError as error:
-        raise _taken(body.name) from error
-    return body

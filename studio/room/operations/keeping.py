@@ -1,46 +1,48 @@
-"""What every instrument of the room has in common: a name of its own, retired, back in use."""
+"""What whatever is offered by its name has in common: a name of its own, retired, back in use."""
 
 from datetime import datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
 from studio.errors import Refused
-from studio.room.models import FlowCup, Glass, Hydrometer, Scale
 
-Instrument = TypeVar("Instrument", Scale, Glass, Hydrometer, FlowCup)
+Row = TypeVar("Row", bound=models.Model)  # with a ``name`` and ``retired_at``
 
 
-def retired(instrument: Instrument, at: datetime | None) -> Instrument:
+def retired(row: Row, at: datetime | None) -> Row:
     """No longer offered; refused when it is retired already. The row must be locked."""
-    if instrument.retired_at is not None:
-        raise Refused(f"{instrument.name} is retired already.")
-    instrument.retired_at = at or timezone.now()
-    instrument.save(update_fields=["retired_at"])
-    return instrument
+    kept: Any = row
+    if kept.retired_at is not None:
+        raise Refused(f"{kept.name} is retired already.")
+    kept.retired_at = at or timezone.now()
+    kept.save(update_fields=["retired_at"])
+    return row
 
 
-def brought_back(instrument: Instrument) -> Instrument:
+def brought_back(row: Row) -> Row:
     """Offered again; refused when it is in use. The row must be locked."""
-    if instrument.retired_at is None:
-        raise Refused(f"{instrument.name} is in use already.")
-    instrument.retired_at = None
-    instrument.save(update_fields=["retired_at"])
-    return instrument
+    kept: Any = row
+    if kept.retired_at is None:
+        raise Refused(f"{kept.name} is in use already.")
+    kept.retired_at = None
+    kept.save(update_fields=["retired_at"])
+    return row
 
 
-def saved(instrument: Instrument) -> Instrument:
+def saved(row: Row) -> Row:
     """The row, kept; refused when another took its name at the same moment."""
     try:
         with transaction.atomic():
-            instrument.save()
+            row.save()
     except IntegrityError as error:
-        raise _taken(instrument.name) from error
-    return instrument
+        kept: Any = row
+        raise _taken(kept.name) from error
+    return row
 
 
-def free_name(model: type[Instrument], name: str, *, but: int = 0) -> str:
+def free_name(model: type[models.Model], name: str, *, but: int = 0) -> str:
     """The name without needless spaces; refused when it is empty or another row has it."""
     name = " ".join(name.split())
     if not name:
