@@ -15,8 +15,7 @@ MAKE = "make"  # approve requests, pour, abandon, lift a hold, release
 RECIPES = "recipes"
 STORE = "store"
 ROOM = "room"  # vessels, scales, glass, policy
-BINDER = "binder"  # data sheets, leach tests, label sheets
-PRIVATE = "private"  # what only a manager reads: injuries
+BINDER = "binder"  # data sheets, label sheets, what else bears a label
 PEOPLE = "people"  # invite, roles, sign-offs, leaving
 
 WORDS = {
@@ -32,7 +31,6 @@ WORDS = {
     STORE: "to change the store (technician)",
     ROOM: "to change the room (technician)",
     BINDER: "to file what is in the binder (technician)",
-    PRIVATE: "to read about injuries (manager)",
     PEOPLE: "to invite people and set their roles (manager)",
 }
 
@@ -44,11 +42,11 @@ _OF_ROLE = {
     "member": _MEMBER,
     "helper": _MEMBER,
     "technician": _TECHNICIAN,
-    "manager": _TECHNICIAN | {PEOPLE, PRIVATE},
+    "manager": _TECHNICIAN | {PEOPLE},
 }
 OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, WET})
 # A few digits typed at a shared tablet are worth less than a password: these never open by a PIN.
-ONLY_WITH_PASSWORD = frozenset({PEOPLE, PRIVATE})
+ONLY_WITH_PASSWORD = frozenset({PEOPLE})
 _SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
 
 
