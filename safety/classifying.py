@@ -17,7 +17,7 @@ from safety.mixes import Mix, digest_of
 from safety.models import Sheet
 from studio import words
 from studio.recipes.models import Line
-from studio.room.models import Details
+from studio.room import details
 
 LAWS = ("EU", "US", "UN")
 UNKNOWN = Hazards(stated="unknown", unknown_acute=ROUTES, source="not known")
@@ -53,7 +53,7 @@ class Worked:
 
 def studio_law() -> str:
     """The law the studio is under: EU, US or UN."""
-    return Details.objects.values_list("law", flat=True).first() or Details.Law.EU.value
+    return details.in_force().law
 
 
 def worked_out(mixes: Iterable[Mix], law: str | None = None) -> list[Worked]:

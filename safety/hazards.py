@@ -7,8 +7,8 @@ from django.db.models import Max, OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
 from safety.classifying import studio_law
-from safety.mixes import Mix, digest, from_plain, mix_of_version
-from safety.models import Classification, Container, Label
+from safety.mixes import Mix, digest, from_plain, mix_of_material, mix_of_version
+from safety.models import Classification, Container, Label, Sheet
 from studio.materials.models import Material
 from studio.recipes.models import Line, Version
 from studio.room.models import Details
@@ -114,13 +114,21 @@ def _graver(label: Any) -> bool:
     return bool(new - old) or (label.now.missing and not label.classification.missing)
 
 
-def mixes_with(material: Material) -> tuple[dict[str, tuple[Mix, str]], dict[str, set[str]]]:
-    """Every mixture that stands and holds ``material``, by digest, with its name; and the laws asked for.
+def mixes_with(material: Material | None) -> tuple[dict[str, tuple[Mix, str]], dict[str, set[str]]]:
+    """Every mixture that stands and holds ``material`` (None: every one), by digest, with its name; and the
+    laws asked for.
 
-    Versions in force; versions that were classified; what labels in force and tubs in use say is in them.
+    Bags whose sheet is on file; versions in force; versions that were classified; what labels in force and
+    tubs in use say is in them.
     """
-    versions = set(Line.objects.filter(material=material).values_list("version_id", flat=True))
+    lines, sheets = Line.objects.all(), Sheet.objects.filter(replaced_by=None)
+    if material is not None:
+        lines, sheets = lines.filter(material=material), sheets.filter(material=material)
+    versions = set(lines.values_list("version_id", flat=True))
     found: dict[str, tuple[Mix, str]] = {}
+    for pk, name in sheets.values_list("material_id", "material__name"):
+        mix = mix_of_material(pk)
+        found[digest(mix)] = (mix, name)
     for version in Version.objects.filter(pk__in=versions, recipe__current_id__in=versions).select_related(
         "recipe"
     ):
@@ -129,7 +137,7 @@ def mixes_with(material: Material) -> tuple[dict[str, tuple[Mix, str]], dict[str
             found[digest(mix)] = (mix, str(version))
     for plain, what in _standing_mixes(versions):
         mix = from_plain(plain)
-        if material.pk in mix.materials or versions & set(mix.versions):
+        if material is None or material.pk in mix.materials or versions & set(mix.versions):
             found.setdefault(digest(mix), (mix, what))
     asked: dict[str, set[str]] = {}
     rows = Classification.objects.filter(mix_digest__in=list(found)).order_by()

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from safety.models import Classification
-from studio.room.models import Details
+from studio.room import details
 
 ORDER = ("GHS06", "GHS08", "GHS05", "GHS07", "GHS03", "GHS09")  # then the others; convention
 PICTOGRAMS = {
@@ -112,9 +112,7 @@ def unknown_acute(unknown_pct: dict[str, Any]) -> list[str]:
 
 def supplier() -> dict[str, str]:
     """Who the studio is, as the newest row of its details says; empty when nobody has said it."""
-    row = Details.objects.first()
-    if row is None:
-        return {}
+    row = details.in_force()
     named = {"name": row.name, "address": row.address, "phone": row.phone, "emergency": row.emergency}
     return {name: value for name, value in named.items() if value}
 

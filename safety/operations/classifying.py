@@ -17,6 +17,7 @@ from studio.people.acts import act, take_number
 from studio.people.doors import refuse_unless
 from studio.people.models import Counter, Member
 from studio.recipes.models import Version
+from studio.room.models import Details
 
 SERIES = "classification"
 
@@ -33,11 +34,12 @@ def kept(
     return _kept(worked, {digest(mix): what}, why, by, at)[0]
 
 
-def reclassify(*, material: Material, why: str, by: Member | None, at: datetime | None = None) -> int:
+def reclassify(*, material: Material | None, why: str, by: Member | None, at: datetime | None = None) -> int:
     """Work out anew whatever holds ``material`` and stands: part of the act that filed a sheet of it.
 
-    Those are the versions in force and any that were classified, what labels in force say, what stands in
-    tubs. Each under the studio's law and every other it was ever asked for. How many new ones were made.
+    Those are its bag, the versions in force and any that were classified, what labels in force say, what
+    stands in tubs. Without a material: whatever stands. Each under the studio's law and every other it was
+    ever asked for. How many new ones were made.
     """
     named, asked = mixes_with(material)
     own, made = studio_law(), 0
@@ -71,6 +73,12 @@ def classify_version(
 def version_in_force(version: Version, by: Member, at: datetime | None) -> None:
     """Part of approving a version: what it is by the studio's law is on file from then on."""
     kept(mix=mix_of_version(version), what=str(version), why="came into force", by=by, at=at)
+
+
+def law_changed(before: Details, now: Details, by: Member | None, at: datetime | None) -> None:
+    """Part of saying who the studio is: what stands is worked out by the law it is under from now on."""
+    if before.law != now.law:
+        reclassify(material=None, why=f"the studio is under {now.law} now", by=by, at=at)
 
 
 # --- inside

@@ -9,9 +9,8 @@ from uuid import UUID
 from safety.calc.cas import cas_problem
 from safety.calc.hazards import Hazards
 from safety.documents import Document, keep
-from safety.mixes import mix_of_material
 from safety.models import Acknowledgement, Constituent, Covers, Sheet
-from safety.operations.classifying import kept, reclassify
+from safety.operations.classifying import reclassify
 from studio.errors import Refused
 from studio.materials.models import Lot, Material
 from studio.people import rights
@@ -127,10 +126,7 @@ def file_sheet(
         Covers.objects.create(sheet=sheet, lot=lot, by=by, **when)
     if document:
         keep(document)
-    why = f"{sheet} of {material.name} was filed"[:200]
-    # What the bag itself is stands on file, too: cautions are read from it where it is handled.
-    kept(mix=mix_of_material(material), what=material.name, why=why, by=by, at=at)
-    reclassify(material=material, why=why, by=by, at=at)
+    reclassify(material=material, why=f"{sheet} of {material.name} was filed"[:200], by=by, at=at)
     return sheet
 
 

@@ -21,9 +21,7 @@ from studio.pages import act_page, ask_again, bound, go, person
 from studio.people import rights
 from studio.people.doors import needs
 from studio.printing import paper
-from studio.room import policy
-
-FIRST_AID = (4, 6)
+from studio.room import details, policy
 
 
 @needs(rights.SEE)
@@ -172,7 +170,12 @@ def first_aid(request: HttpRequest, pk: int) -> HttpResponse:
     """One page for the wall: first aid and spills of a material, from its standing sheet."""
     material = get_object_or_404(Material, pk=pk)
     rows = [_read(row) for row in _whole(Sheet.objects.filter(material=material, replaced_by=None))]
-    context = {"sheets": rows, "material": material, "only": FIRST_AID, "today": timezone.localdate()}
+    context = {
+        "sheets": rows,
+        "material": material,
+        "emergency": details.in_force().emergency,
+        "today": timezone.localdate(),
+    }
     return paper(request, "print/first_aid.html", context, f"first-aid-{pk}")
 
 

@@ -12,7 +12,7 @@ from studio.api_kit.asking import one_of, words
 from studio.fields import NumberField
 from studio.people import rights
 from studio.people.doors import needs
-from studio.room import bodies_api, gauges_api, queries
+from studio.room import bodies_api, details_api, gauges_api, queries
 from studio.room import serializers as out
 from studio.room.forms.instruments import GlassForm, ScaleForm
 from studio.room.forms.kept import KeptForm, PlainForm
@@ -171,6 +171,7 @@ urlpatterns: list[URLPattern] = [
     _act(GLASS, instruments.bring_back_glass, PlainForm, out.GlassOut, _glass),
     *bodies_api.urlpatterns,
     *gauges_api.urlpatterns,
+    *details_api.urlpatterns,
     path("rules/", Rules.as_view(), name="api-rules"),
     path("rules/changes/", RuleChanges.as_view(), name="api-rule-changes"),
     _act("rules/", policy.set_policy, RuleChangeForm, out.PolicyChangeOut),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.room.views import bodies, gauges, instruments, room, rules, vessels
+from studio.room.views import bodies, details, gauges, instruments, room, rules, vessels
 
 urlpatterns = [
     path("", room.room, name="room"),
@@ -39,5 +39,6 @@ urlpatterns = [
     path("bodies/<int:pk>/change/", bodies.change_body, name="change-body"),
     path("bodies/<int:pk>/retire/", bodies.retire_body, name="retire-body"),
     path("bodies/<int:pk>/bring-back/", bodies.bring_back_body, name="bring-back-body"),
+    path("studio/", details.change_details, name="change-details"),
     path("rules/<slug:name>/", rules.set_policy, name="set-policy"),
 ]

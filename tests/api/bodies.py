@@ -94,6 +94,10 @@ def _room() -> dict[str, Act]:
         "change_glass": (f"glass/{glass.pk}/change-glass/", {**on_glass, "empty_g": amount(90, "g")}),
         "retire_glass": (f"glass/{glass.pk}/retire-glass/", {}),
         "bring_back_glass": (f"glass/{old_glass.pk}/bring-back-glass/", {}),
+        "change_details": (
+            "details/change-details/",
+            {"name": "Quillmere Clay Studio", "phone": "+49 30 5550 123", "law": "US"},
+        ),
         "set_policy": ("rules/set-policy/", {"name": "fill_limit_pct", "value": 84}),
     }
 

@@ -5,6 +5,9 @@ from django.urls import reverse
 
 from safety.calc.hazards import Hazards
 from safety.cautions import Handled, cautions
+from safety.hazards import standing
+from safety.mixes import mix_of_material
+from studio.room.operations.details import change_details
 from tests.factories import BatchFactory, MaterialFactory
 from tests.safety.sheet_rows import HARMLESS, classed, constituent, filed, quartz
 
@@ -45,6 +48,16 @@ def test_a_sheet_that_is_silent_leaves_the_material_unclassified():
     silent = Hazards(stated="not stated", unknown_acute=("oral", "dermal", "inhal_dust"))
     filed(talc, constituent("talc", "100", silent), hazards=silent)
     assert [row.known for row in cautions(handled(talc))] == [False]
+
+
+def test_under_another_law_everything_that_stands_is_worked_out_by_that_one(shelf, technician):
+    silica = shelf[-1]
+    change_details(name="Quillmere", law="US", by=technician)
+    found = {row.name: row for row in cautions(handled(*shelf))}
+    assert {name: row.known for name, row in found.items()} == {
+        "Silica": True, "Barium carbonate": True, "Dolomite": True, "Talc": False,
+    }  # fmt: skip
+    assert standing(mix_of_material(silica)).law == "US"
 
 
 def test_it_costs_one_query_for_any_number(shelf, django_assert_max_num_queries):

@@ -16,6 +16,7 @@ from safety.sheets import sheet_states
 from studio.errors import NotAllowed, Refused
 from studio.materials.operations.stock import receive_lot
 from studio.room import policy
+from studio.room.operations.details import change_details
 from tests.factories import MaterialFactory, SheetFactory, VersionFactory, bram
 
 pytestmark = pytest.mark.django_db
@@ -249,6 +250,15 @@ def test_first_aid_and_the_binder_come_as_pdf(client, member, clay, name):
     answer = client.get(reverse(name, args=[clay.pk] if name == "first-aid" else []))
     assert answer.status_code == 200
     assert answer.content.startswith(b"%PDF-")
+
+
+def test_first_aid_begins_with_whom_to_call(member, technician, clay, client, monkeypatch):
+    change_details(name="Quillmere", emergency="112; poison centre 0 555 01", by=technician)
+    SheetFactory(material=clay, sections={4: "Rinse eyes with water."})
+    monkeypatch.setattr("studio.printing.pdf_ready", lambda: False)
+    client.force_login(member)
+    page = client.get(reverse("first-aid", args=[clay.pk])).content.decode()
+    assert page.index("112; poison centre 0 555 01") < page.index("Rinse eyes with water.")
 
 
 def test_the_front_of_the_binder_begins_with_what_is_missing(client, member, clay):

@@ -16,7 +16,6 @@ class Details(AppendOnly):
     phone = models.CharField(max_length=40, blank=True)
     emergency = models.CharField(max_length=200, blank=True, help_text="what to call in an emergency")
     law = models.CharField(max_length=2, choices=Law.choices, default=Law.EU)
-    paper = models.CharField(max_length=6, choices=[("A4", "A4"), ("Letter", "Letter")], default="A4")
 
     class Meta:
         ordering = ["-id"]
