@@ -1,6 +1,6 @@
 """The API of the binder and its labels, one module a subject."""
 
-from safety.api import classifications, containers, labels, sheets
+from safety.api import checks, classifications, contact, containers, incidents, labels, sheets
 
-PARTS = (labels, sheets, classifications, containers)
+PARTS = (labels, sheets, classifications, contact, incidents, checks, containers)
 urlpatterns = [pattern for part in PARTS for pattern in part.urlpatterns]

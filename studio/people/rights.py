@@ -15,7 +15,8 @@ MAKE = "make"  # approve requests, pour, abandon, lift a hold, release
 RECIPES = "recipes"
 STORE = "store"
 ROOM = "room"  # vessels, scales, glass, policy
-BINDER = "binder"  # data sheets, label sheets, what else bears a label
+BINDER = "binder"  # data sheets, leach tests, label sheets
+PRIVATE = "private"  # what only a manager reads: injuries
 PEOPLE = "people"  # invite, roles, sign-offs, leaving
 
 WORDS = {
@@ -31,6 +32,7 @@ WORDS = {
     STORE: "to change the store (technician)",
     ROOM: "to change the room (technician)",
     BINDER: "to file what is in the binder (technician)",
+    PRIVATE: "to read about injuries (manager)",
     PEOPLE: "to invite people and set their roles (manager)",
 }
 
@@ -42,11 +44,11 @@ _OF_ROLE = {
     "member": _MEMBER,
     "helper": _MEMBER,
     "technician": _TECHNICIAN,
-    "manager": _TECHNICIAN | {PEOPLE},
+    "manager": _TECHNICIAN | {PEOPLE, PRIVATE},
 }
 OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, WET})
 # A few digits typed at a shared tablet are worth less than a password: these never open by a PIN.
-ONLY_WITH_PASSWORD = frozenset({PEOPLE})
+ONLY_WITH_PASSWORD = frozenset({PEOPLE, PRIVATE})
 _SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
 
 

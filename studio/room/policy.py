@@ -40,6 +40,12 @@ class Policy:
     label_expires_h: Decimal = Decimal(24)
     sheet_current_years: Decimal = Decimal(3)
     sheet_missing_years: Decimal = Decimal(5)
+    cleaning_days: Decimal = Decimal(1)
+    filter_days: Decimal = Decimal(30)
+    extraction_days: Decimal = Decimal(30)
+    trap_days: Decimal = Decimal(7)
+    respirator_days: Decimal = Decimal(365)
+    leach_months: Decimal = Decimal(24)
     open_bucket_pages: Decimal = Decimal(1)  # 1: a scanned bucket opens without signing in
 
 
@@ -72,6 +78,12 @@ WORDS: dict[str, tuple[str, str]] = {
     "label_expires_h": ("A printed label that nobody scans on its bucket expires after", "h"),
     "sheet_current_years": ("A data sheet is current for", "years"),
     "sheet_missing_years": ("A data sheet counts as missing after", "years"),
+    "cleaning_days": ("Wet cleaning every", "days"),
+    "filter_days": ("Look at the filters every", "days"),
+    "extraction_days": ("Look at the extraction every", "days"),
+    "trap_days": ("Empty the sink trap every", "days"),
+    "respirator_days": ("A respirator is fitted and checked every", "days"),
+    "leach_months": ("A leach test speaks for", "months"),
     "open_bucket_pages": ("A scanned bucket opens without signing in (1 yes, 0 no)", ""),
 }
 

@@ -61,6 +61,12 @@ BOUNDS: dict[str, Bounds] = {
     "coat_solids_pct": _between("35", "70", 1),
     "sheet_current_years": _between("1", "10"),
     "sheet_missing_years": _between("1", "20"),
+    "cleaning_days": _between("1", "31"),
+    "filter_days": _between("1", "365"),
+    "extraction_days": _between("1", "365"),
+    "trap_days": _between("1", "90"),
+    "respirator_days": _between("1", "730"),
+    "leach_months": _between("1", "120"),
     "open_bucket_pages": _between("0", "1"),
 }
 
