@@ -10,10 +10,10 @@ from buckets.forms.acting import FillForm, LevelFields, RawMixin
 from buckets.models import Fill, WriteOff
 from buckets.operations.care import DECANTED, STANDING_OPEN
 from buckets.operations.powder import FromLot
-from studio.fields import ActForm, MassField, NumberField, ReadableForm, SgFormMixin, VolumeField
+from studio.fields import ActForm, MassField, NumberField, SgFormMixin, VolumeField
 from studio.materials.models import Lot
 from studio.room.models import Vessel
-from studio.tone import speak
+from studio.rows import RowForm, rows_wanted, typed_rows
 
 NOTE_LENGTH = {"max_length": "A note has at most 200 letters."}
 MOST_LOTS = 40
@@ -62,7 +62,7 @@ class WaterOffForm(RawMixin, FillForm):
         return cleaned
 
 
-class LotRow(ReadableForm):
+class LotRow(RowForm):
     """Grams out of one lot. A row without grams is left out."""
 
     lot = forms.CharField(
@@ -70,28 +70,17 @@ class LotRow(ReadableForm):
     )
     net_g = MassField(label="Weighed", required=False)
 
-    def __init__(
-        self, *args: Any, number: int, choices: Iterable[tuple[str, str]] = (), **kwargs: Any
-    ) -> None:
-        super().__init__(*args, prefix=f"row{number}", **kwargs)
-        speak(self.fields.values())
+    typed_in = ("net_g_0",)
+
+    def __init__(self, *args: Any, choices: Iterable[tuple[str, str]] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         if choices:
             self.fields["lot"].widget = forms.Select(choices=list(choices))
         for name, field in self.fields.items():
             parts = getattr(field.widget, "widgets", [field.widget])
-            parts[0].attrs["aria-label"] = f"{field.label}, row {number + 1}"
+            parts[0].attrs["aria-label"] = f"{field.label}, row {self.number}"
             if name == "net_g":
-                parts[1].attrs["aria-label"] = f"Unit, row {number + 1}"
-
-    def full_clean(self) -> None:
-        """A row without grams is not judged."""
-        super().full_clean()
-        if self.is_bound and self.blank:
-            self._errors.clear()
-
-    @property
-    def blank(self) -> bool:
-        return not str(self.data.get(self.add_prefix("net_g_0"), "")).strip()
+                parts[1].attrs["aria-label"] = f"Unit, row {self.number}"
 
 
 class PowderForm(RawMixin, FillForm):
@@ -107,10 +96,8 @@ class PowderForm(RawMixin, FillForm):
 
     def __init__(self, data: Any = None, *args: Any, choices: Any = (), **kwargs: Any) -> None:
         super().__init__(data, *args, **kwargs)
-        typed = str(data.get("rows", "")) if data is not None else ""
-        wanted = min(int(typed), MOST_LOTS) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
         offered = list(choices)
-        count = wanted if data is not None else len(offered)
+        count = len(offered) if data is None else rows_wanted(data, first=0, most=MOST_LOTS)
         self.rows = [
             LotRow(data, number=n, choices=offered[n] if n < len(offered) else ()) for n in range(count)
         ]
@@ -144,8 +131,7 @@ class PowderForm(RawMixin, FillForm):
         return {**super().act_args(), "rows": self.cleaned_data.get("rows", [])}
 
     def typed(self) -> str:
-        rows = [name for name in self.data if name.startswith("row") and self.data.get(name)]
-        return "; ".join([super().typed(), *(f"{name}={self.data[name]}" for name in rows)])[:4000]
+        return "; ".join([super().typed(), *typed_rows(self.data)])[:4000]
 
 
 class AdditiveForm(RawMixin, FillForm):

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from safety.calc.by_share import merged_letters
-from safety.calc.hazards import Hazards, Limit
+from safety.calc.hazards import ROUTES, Hazards, Limit
 from safety.calc.limits import H_OF, is_physical
 from studio.calc.typed import TypedProblem, parse_decimal
 from studio.fields import NumberField
@@ -102,7 +102,7 @@ def factor(label: str) -> forms.IntegerField:
 
 
 class HazardsFields(forms.Form):
-    """The fields of one source's word on one substance; cleans them to ``hazards``."""
+    """The fields of one source's word on one substance."""
 
     stated = forms.ChoiceField(label="What it says", choices=STATED, initial="classes")
     classes = ClassesField(label="Classes")
@@ -120,33 +120,40 @@ class HazardsFields(forms.Form):
     limits = LimitsField(label="Specific limits", help_text="Class and percent: Carc. 1B 0.01; STOT RE 2 0.5")
     organ = forms.CharField(label="Organ named", required=False, max_length=40)
 
-    def hazards_of(self, cleaned: dict[str, Any]) -> Hazards | None:
-        """What was typed as one word of the sheet; None, with sentences beside fields, where it is none."""
-        stated, classes = cleaned.get("stated"), cleaned.get("classes") or ()
-        if stated == "classes" and not classes and "classes" not in self.errors:
-            self.add_error("classes", "Which classes? Or choose what the sheet says instead.")
-        if stated != "classes" and classes:
-            self.add_error("stated", "It has classes below. Choose “it has these classes”, or clear them.")
-        if self.errors:
-            return None
-        codes = cleaned.get("codes") or ""
-        letters = merged_letters("".join(LETTERS.findall(codes)))
-        routes = {"oral": "ate_oral", "dermal": "ate_dermal", "inhal_dust": "ate_inhal_dust"}
-        ates = {route: Decimal(cleaned[name]) for route, name in routes.items() if cleaned.get(name)}
-        return Hazards(
-            stated=stated,  # type: ignore[arg-type]
-            classes=classes,
-            ate=ates,
-            unknown_acute=() if stated != "not stated" else ("oral", "dermal", "inhal_dust"),
-            m_acute=cleaned.get("m_acute"),
-            m_chronic=cleaned.get("m_chronic"),
-            limits=cleaned.get("limits") or (),
-            repr_effects=letters,
-            carc_inhalation_only="H350i" in codes,
-            stot_se3="narc"
-            if "H336" in codes
-            else "resp"
-            if "STOT SE 3" in classes or "H335" in codes
-            else "",
-            organ=cleaned.get("organ") or "",
-        )
+
+_ATE = {"oral": "ate_oral", "dermal": "ate_dermal", "inhal_dust": "ate_inhal_dust"}
+
+
+def said_of(form: forms.Form) -> Hazards | None:
+    """What was typed as one word of a sheet; None, with sentences beside fields, where it is none.
+
+    ``form`` has ``stated``, ``classes`` and ``codes``; figures count where it has fields for them.
+    """
+    cleaned = form.cleaned_data
+    stated, classes = cleaned.get("stated"), cleaned.get("classes") or ()
+    if stated == "classes" and not classes and "classes" not in form.errors:
+        form.add_error("classes", "Which classes? Or choose what the sheet says instead.")
+    if stated != "classes" and classes:
+        form.add_error("stated", "It has classes below. Choose “it has these classes”, or clear them.")
+    if form.errors:
+        return None
+    codes = cleaned.get("codes") or ""
+    return Hazards(
+        stated=stated,  # type: ignore[arg-type]
+        classes=classes,
+        ate={route: Decimal(cleaned[name]) for route, name in _ATE.items() if cleaned.get(name)},
+        unknown_acute=ROUTES if stated == "not stated" else (),
+        m_acute=cleaned.get("m_acute"),
+        m_chronic=cleaned.get("m_chronic"),
+        limits=cleaned.get("limits") or (),
+        repr_effects=merged_letters("".join(LETTERS.findall(codes))),
+        carc_inhalation_only="H350i" in codes,
+        stot_se3=_airways_or_sleep(classes, codes),
+        organ=cleaned.get("organ") or "",
+    )
+
+
+def _airways_or_sleep(classes: tuple[str, ...], codes: str) -> str:
+    if "H336" in codes:
+        return "narc"
+    return "resp" if "STOT SE 3" in classes or "H335" in codes else ""

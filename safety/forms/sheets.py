@@ -8,15 +8,16 @@ from django.utils import timezone
 
 from safety.calc.cas import cas_problem, tidy_cas
 from safety.documents import MOST_BYTES, Document, NoDocument, document, too_large
-from safety.forms.hazards import ClassesField, HazardsFields
+from safety.forms.hazards import ClassesField, HazardsFields, said_of
 from safety.models import Sheet
 from safety.operations.sheets import MOST_ROWS, SECTIONS, TypedConstituent
 from safety.sheets import HERE
 from safety.substances import TableSubstance, like
-from studio.fields import NumberField, ReadableForm
+from studio.fields import NumberField
 from studio.materials.forms.materials import day
 from studio.materials.models import Lot, Material
 from studio.room.forms.kept import KeptForm
+from studio.rows import RowForm, rows_wanted, typed_rows
 from studio.tone import speak
 
 ROWS = 3
@@ -31,7 +32,7 @@ def _percent(label: str, help_text: str = "", **kwargs: Any) -> NumberField:
     return NumberField(label=label, help_text=help_text, unit="%", minimum=0, maximum=100, places=4, **kwargs)
 
 
-class ConstituentForm(HazardsFields, ReadableForm):
+class ConstituentForm(HazardsFields, RowForm):
     """One substance of section 3. A row in which nothing is typed is left out."""
 
     name = forms.CharField(
@@ -43,20 +44,10 @@ class ConstituentForm(HazardsFields, ReadableForm):
     fine_pct = _percent("Of it fine silica", "Crystalline silica only. Left empty: all of it counts as fine.")
     field_order = ("name", "cas", "low_pct", "high_pct", "fine_pct", "stated", "classes")
 
-    def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
-        super().__init__(*args, prefix=f"row{number}", **kwargs)
-        self.number = number + 1
-        speak(self.fields.values())
-
-    def full_clean(self) -> None:
-        super().full_clean()
-        if self.is_bound and self.blank:
-            self._errors.clear()
-
-    @property
-    def blank(self) -> bool:
-        names = (name for name in self.fields if name != "stated")
-        return not any(str(self.data.get(self.add_prefix(name), "")).strip() for name in names)
+    typed_in = (
+        *("name", "cas", "low_pct", "high_pct", "fine_pct", "classes", "codes", "limits", "organ"),
+        *("ate_oral", "ate_dermal", "ate_inhal_dust", "m_acute", "m_chronic"),
+    )
 
     def clean_cas(self) -> str:
         said = tidy_cas(self.cleaned_data.get("cas") or "")
@@ -71,7 +62,7 @@ class ConstituentForm(HazardsFields, ReadableForm):
             self.add_error("high_pct", "The range ends below its beginning.")
         if fine is not None and high is not None and fine > high:
             self.add_error("fine_pct", f"At most {high.normalize():f} %: it is part of this substance.")
-        cleaned["hazards"] = self.hazards_of(cleaned)
+        cleaned["hazards"] = said_of(self)
         return cleaned
 
     @property
@@ -145,11 +136,7 @@ class SheetForm(KeptForm):
         if material is not None:
             self.fields["lots"].queryset = Lot.objects.filter(material=material, state__in=HERE)  # type: ignore[attr-defined]
         speak(self.fields.values())
-        wanted = ROWS
-        if data is not None:
-            typed = str(data.get("rows", ""))
-            wanted = min(int(typed), MOST_ROWS) if typed.isascii() and typed.isdigit() else ROWS
-            wanted = min(wanted + (ROWS if "more" in data else 0), MOST_ROWS)
+        wanted = rows_wanted(data, first=ROWS, most=MOST_ROWS)
         self.rows = [ConstituentForm(data, number=number) for number in range(wanted)]
 
     @property
@@ -174,15 +161,11 @@ class SheetForm(KeptForm):
         if wrong:
             said = ", ".join(wrong)
             self.add_error(None, f"Nothing is filed yet. To put right: substance {said}.")
-        if not self.errors:
-            word = HazardsFields(
-                {k: cleaned.get(k) for k in ("stated", "codes")} | {"classes": "; ".join(cleaned["classes"])}
-            )
-            if word.is_valid():
-                cleaned["hazards"] = word.hazards_of(word.cleaned_data)
-            for name, problems in word.errors.items():
-                self.add_error(name if name in self.fields else None, list(problems))
+        cleaned["hazards"] = said_of(self)
         return cleaned
+
+    def typed(self) -> str:
+        return "; ".join([super().typed(), *typed_rows(self.data)])[:20_000]
 
     def act_args(self) -> dict[str, Any]:
         said = super().act_args()

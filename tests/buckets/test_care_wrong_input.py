@@ -108,7 +108,7 @@ FORMS = {
             "Look at the lots",
         ),
         ({"rows": "nonsense", "row0-lot": "S", "row0-net_g_0": "5"}, "mass_g", "How much powder"),
-        ({"rows": "999999999", "row0-lot": "S", "row0-net_g_0": "5"}, "mass_g", "How much powder"),
+        ({"rows": "999999999", "row0-lot": "S", "row0-net_g_0": "5"}, None, "Look at the lots"),
     ],
     "additive": [
         *litres("volume_l", **SALT),

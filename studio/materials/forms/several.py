@@ -4,18 +4,18 @@ from typing import Any
 
 from django import forms
 
-from studio.fields import MassField, ReadableForm
+from studio.fields import MassField
 from studio.materials.forms.materials import price
 from studio.materials.models import Material
 from studio.materials.operations.materials import NewMaterial, RowRefused
 from studio.room.forms.kept import KeptForm
-from studio.tone import speak
+from studio.rows import RowForm, rows_wanted, typed_rows
 
 ROWS = 10
 MOST_ROWS = 60
 
 
-class RowForm(ReadableForm):
+class MaterialRow(RowForm):
     """One material. A row in which nothing is typed is left out."""
 
     name = forms.CharField(
@@ -34,45 +34,31 @@ class RowForm(ReadableForm):
     )
     hazard_words = forms.CharField(label="Hazard words", max_length=200, required=False)
 
-    def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
-        super().__init__(*args, prefix=f"row{number}", **kwargs)
-        speak(self.fields.values())
+    typed_in = ("name", "opening_g_0", "opening_price_per_kg", "hazard_words")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             # The column's heading names the cell for the eye only; each input says its own row.
-            said = f"{field.label}, row {number + 1}"
+            said = f"{field.label}, row {self.number}"
             parts = getattr(field.widget, "widgets", [field.widget])
             parts[0].attrs["aria-label"] = said
             if name == "opening_g":
-                parts[1].attrs["aria-label"] = f"Unit, row {number + 1}"
-
-    def full_clean(self) -> None:
-        """A blank row is not judged, so that it shows no sentence either."""
-        super().full_clean()
-        if self.is_bound and self.blank:
-            self._errors.clear()
-
-    @property
-    def blank(self) -> bool:
-        typed = ("name", "opening_g_0", "opening_price_per_kg", "hazard_words")
-        return not any(str(self.data.get(self.add_prefix(name), "")).strip() for name in typed)
+                parts[1].attrs["aria-label"] = f"Unit, row {self.number}"
 
 
 class SeveralForm(KeptForm):
     """Ten rows, more on demand. All of them are written or none."""
 
-    row_form, most_rows = RowForm, MOST_ROWS  # in the API
+    row_form, most_rows = MaterialRow, MOST_ROWS  # in the API
 
     def __init__(self, data: Any = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        wanted = ROWS
-        if data is not None:
-            typed = str(data.get("rows", ""))
-            wanted = min(int(typed), MOST_ROWS) if typed.isascii() and typed.isdigit() else ROWS
-            wanted = min(wanted + (ROWS if "more" in data else 0), MOST_ROWS)
-        self.rows = [RowForm(data, number=number) for number in range(wanted)]
+        wanted = rows_wanted(data, first=ROWS, most=MOST_ROWS)
+        self.rows = [MaterialRow(data, number=number) for number in range(wanted)]
 
     @property
-    def filled(self) -> list[tuple[int, RowForm]]:
+    def filled(self) -> list[tuple[int, MaterialRow]]:
         return [(number, row) for number, row in enumerate(self.rows) if not row.blank]
 
     def clean(self) -> dict[str, Any]:
@@ -99,5 +85,4 @@ class SeveralForm(KeptForm):
         return {"key": self.cleaned_data["key"], "rows": rows, "raw": self.typed()}
 
     def typed(self) -> str:
-        keys = [name for name in self.data if name.startswith("row") and self.data.get(name)]
-        return "; ".join(f"{name}={self.data[name]}" for name in keys)[:20_000]
+        return "; ".join(typed_rows(self.data))[:20_000]
