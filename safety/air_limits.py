@@ -1,7 +1,8 @@
 """Limits of the air at work, in mg/m³ over 8 hours unless said: for reference only.
 
-What share of a recipe something has says nothing of how much of it is in the air, so no limit here decides
-anything. Source and mark of every row are kept; which numbers belong to a row is from memory [M].
+What share of a recipe something has says nothing of how much of it is in the air, so no figure here decides
+anything; that the EU has a limit for a substance lets a buyer ask for the sheet (EUH210). Source and mark of
+every row are kept; which numbers belong to a row is from memory [M].
 """
 
 import csv
@@ -55,3 +56,9 @@ def limits_of(sheet: Sheet) -> list[AirLimit]:
     """Every limit once of what is in a material by its sheet. Fetch with ``constituents``."""
     found = [row for one in sheet.constituents.all() for row in air_limits(one.cas)]
     return list(dict.fromkeys(found))
+
+
+def eu_limit(cas: str) -> str:
+    """The EU's own limit of a substance in words with its mark, "" where no row of it is here."""
+    row = next((row for row in table() if cas and cas in row.cas and row.authority == "EU"), None)
+    return f"workplace limit, {row.sentence} {row.status}" if row else ""

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from safety.air_limits import eu_limit
 from safety.calc.composition import Held, strictest
 from safety.calc.hazards import ROUTES, Hazards
 from safety.calc.mixture import RULES_OF_LAW, Ingredient, Mixture, classify
@@ -115,7 +116,13 @@ def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials
         else:
             assumed.append(f"{said[:1].upper()}{said[1:]}. What that may add is not counted.")
     ingredients = tuple(
-        Ingredient(name=name, cas=one.held.cas, pct=_decimal(one.pct), hazards=one.hazards)
+        Ingredient(
+            name=name,
+            cas=one.held.cas,
+            pct=_decimal(one.pct),
+            hazards=one.hazards,
+            eu_air_limit=eu_limit(one.held.cas) if law == "EU" else "",
+        )
         for name, one in zip(_names(sums), sums, strict=True)
     )
     return Worked(
@@ -210,6 +217,7 @@ def _inputs(
                 "cas": ingredient.cas,
                 "pct": str(ingredient.pct),
                 "hazards": ingredient.hazards.as_plain(),
+                **({"eu_air_limit": ingredient.eu_air_limit} if ingredient.eu_air_limit else {}),
                 "of": its.of,
             }
             for ingredient, its in zip(ingredients, sums, strict=True)

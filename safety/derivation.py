@@ -90,6 +90,16 @@ def label_of(result: Plain, law: str) -> dict[str, Any]:
         ],
         "names": result.get("identifier_names", ()),
         "euh208": result.get("euh208_names", ()),
+        "on_request": [
+            {
+                **one,
+                "rule": marked(one["rule"]),
+                "why": marked(one["why"]),
+                "pct": pct(one["pct"]),
+                "from_pct": pct(one["from_pct"]),
+            }
+            for one in result.get("on_request", ())
+        ],
         "sensitisers": result.get("name_sensitisers", ()),
         "unknown": [
             (ROUTE_WORDS[route][0], pct(share))

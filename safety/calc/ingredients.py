@@ -14,12 +14,16 @@ IN_SIGHT = D(10)  # a line not reached is told when its sum comes within a tenth
 
 @dataclass(frozen=True, kw_only=True)
 class Ingredient:
-    """One substance of a mixture: mass percent of the whole, and what is said of it."""
+    """One substance of a mixture: mass percent of the whole, and what is said of it.
+
+    ``eu_air_limit``: the EU's limit of it for the air at work, in words with its mark; empty: none is known.
+    """
 
     name: str
     cas: str = ""
     pct: Decimal
     hazards: Hazards
+    eu_air_limit: str = ""
     parts: tuple[tuple[str, Decimal], ...] = ()
 
     def limit_pct(self, rules: Rules) -> Decimal:

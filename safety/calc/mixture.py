@@ -14,18 +14,10 @@ from safety.calc import acute, aquatic
 from safety.calc.by_share import by_share, irritant_or_narcotic, merged_letters
 from safety.calc.elements import LabelElements, label_elements
 from safety.calc.ingredients import Ingredient, Line, in_sight, joined, line, plain
-from safety.calc.limits import (
-    ELICITS,
-    ELICITS_USUALLY,
-    Rules,
-    by_shares,
-    is_physical,
-    kind_of,
-    place,
-    strength,
-)
+from safety.calc.limits import Rules, by_shares, kind_of, place, strength
 from safety.calc.precautions import precautionary_statements
 from safety.calc.skin_eye import skin_and_eye
+from safety.calc.supplements import SENSITISERS, Asked, asked_for, sensitisers
 
 __all__ = ["RULES_OF_LAW", "Ingredient", "Line", "Mixture", "classify", "merged"]
 
@@ -36,8 +28,7 @@ RULES_OF_LAW: dict[str, tuple[Rules, str]] = {
     "US": ("US-HCS", "OSHA HCS 2024"),
     "UN": ("GHS", "UN GHS, limits as in CLP"),
 }
-_SENSITISER = ("Resp. Sens.", "Skin Sens.")
-_NAMED = ("Acute Tox.", "Skin Corr.", "Eye Dam.", "Muta.", "Carc.", "Repr.", *_SENSITISER, "STOT")
+_NAMED = ("Acute Tox.", "Skin Corr.", "Eye Dam.", "Muta.", "Carc.", "Repr.", *SENSITISERS, "STOT")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +36,7 @@ class Mixture:
     """What was found. ``ate_mix``: mg/kg or mg/L to six figures, None where nothing is toxic by the route.
 
     ``physical_to_review``: classes shares do not decide, for a person. ``lines``: the reasoning.
+    ``on_request``: why EUH210 stands, or nothing.
     """
 
     rules: Rules
@@ -54,6 +46,7 @@ class Mixture:
     ate_mix: dict[str, Decimal | None]
     unknown_pct: dict[str, Decimal]
     euh208_names: tuple[str, ...]
+    on_request: tuple[Asked, ...]
     name_sensitisers: tuple[str, ...]
     physical_to_review: tuple[str, ...]
     aquatic_sums: dict[str, Decimal]
@@ -79,7 +72,7 @@ def classify(
     ends. What is not named counts as harmless: the caller names what is not known. ``non_additive``: strong
     acids or bases, where 1 % of a corrosive is enough (CLP Table 3.2.4 [O]). ``ph`` of the mixture, if
     measured: at most 2 or at least 11.5 counts as corrosive [O]. ValueError for a share outside 0 to 100.
-    Not looked at: whether what has no class has a workplace limit (EUH210); pH where none is given.
+    Where none is given nothing rests on it.
     """
     found = merged(ingredients)
     _refuse(found)
@@ -91,16 +84,18 @@ def classify(
     lines = [_by_rules(one, rules) for one in _strictest(lines)]
     classes = tuple(sorted({one.cls for one in lines if one.reached}, key=place))
     codes = tuple(sorted({one.h_code for one in lines if one.reached}))
-    names, euh208 = _sensitisers(found, classes, rules)
+    names, euh208 = sensitisers(found, classes, rules)
+    asked = asked_for(found, classes, rules)
     estimates = _estimates(found, rules)
     return Mixture(
         rules=rules,
         classes=classes,
         h_codes=codes,
-        label=_label(classes, codes, euh208 if rules == "CLP" else (), _on_request(found, classes, rules)),
+        label=_label(classes, codes, euh208 if rules == "CLP" else (), bool(asked)),
         ate_mix={one.route: _figures(one.ate) for one in estimates},
         unknown_pct={one.route: one.unknown_pct for one in estimates},
         euh208_names=euh208,
+        on_request=asked,
         name_sensitisers=names,
         physical_to_review=_to_review(found),
         aquatic_sums={} if rules == "US-HCS" else water,
@@ -256,45 +251,6 @@ def _one_statement(lines: Sequence[Line]) -> list[Line]:
             code = "H350"
         told.append(replace(one, h_code=code))
     return told
-
-
-def _elicits(one: Ingredient, rules: Rules) -> bool:
-    """Whether it is there from its naming limit on (CLP Table 3.4.6 [O]), or a tenth of its own [M]."""
-    for cls in one.hazards.classes:
-        if cls.startswith(_SENSITISER):
-            usual = ELICITS.get(cls.split()[-1], ELICITS_USUALLY)
-            own = one.own_limit(cls)
-            if one.limit_pct(rules) >= (usual if own is None else min(own / 10, usual)):
-                return True
-    return False
-
-
-def _sensitisers(
-    found: Sequence[Ingredient], classes: tuple[str, ...], rules: Rules
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Names beside the class, or, where nothing is classed, names for EUH208."""
-    names = tuple(dict.fromkeys(one.name for one in found if _elicits(one, rules)))
-    if any(cls.startswith(_SENSITISER) for cls in classes):
-        return names, ()
-    return (), () if rules == "US-HCS" else names
-
-
-def _on_request(found: Sequence[Ingredient], classes: tuple[str, ...], rules: Rules) -> bool:
-    """EUH210: not classified, yet with something a buyer may ask the sheet for (Annex II 2.10 [O])."""
-    if classes or rules != "CLP":
-        return False
-    return any(
-        _elicits(one, rules) or one.limit_pct(rules) >= _asked_from(cls)
-        for one in found
-        for cls in one.hazards.classes
-        if not is_physical(cls)
-    )
-
-
-def _asked_from(cls: str) -> Decimal:
-    if cls.startswith(("Resp. Sens. 1A", "Skin Sens. 1A")):
-        return D("0.01")
-    return D("0.1") if cls.startswith((*_SENSITISER, "Carc. 2", "Repr.", "Lact.")) else D(1)
 
 
 def _identifiers(lines: Iterable[Line]) -> tuple[str, ...]:

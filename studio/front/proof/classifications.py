@@ -51,6 +51,7 @@ def result_of(row: Classification) -> dict[str, Any]:
             cas=one["cas"],
             pct=Decimal(one["pct"]),
             hazards=Hazards.from_plain(one["hazards"]),
+            eu_air_limit=one.get("eu_air_limit", ""),
         )
         for one in row.inputs["substances"]
     )
