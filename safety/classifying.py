@@ -3,12 +3,13 @@
 Substances are summed over the whole mixture before any limit is looked at; shares are exact until then.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from safety.acidity import Acidity, from_plain, on_sheets
 from safety.air_limits import eu_limit
 from safety.calc.composition import Held, strictest
 from safety.calc.hazards import ROUTES, Hazards
@@ -115,6 +116,10 @@ def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials
             missing.append(f"{words.percent(100 * share, 2)} of it is not known: {said}.")
         else:
             assumed.append(f"{said[:1].upper()}{said[1:]}. What that may add is not counted.")
+    acidity = on_sheets(
+        [(one.material.name, one.sheets) for one in used], alone=len(mix.parts) == 1 == len(used)
+    )
+    assumed += acidity.assumed
     ingredients = tuple(
         Ingredient(
             name=name,
@@ -128,12 +133,36 @@ def _worked(mix: Mix, law: str, lines: dict[int, dict[int, Fraction]], materials
     return Worked(
         mix=mix,
         law=law,
-        inputs=_inputs(used, shares, sums, ingredients, assumed, missing),
+        inputs=_inputs(used, shares, sums, ingredients, assumed, missing) | _acidity(acidity),
         ingredients=ingredients,
-        result=classify(ingredients=ingredients, rules=RULES_OF_LAW[law][0]),
+        result=_result(ingredients, acidity, law),
         assumed=tuple(assumed),
         missing=tuple(missing),
     )
+
+
+def _result(ingredients: Sequence[Ingredient], acidity: Acidity, law: str) -> Mixture:
+    rules = RULES_OF_LAW[law][0]
+    return classify(ingredients=ingredients, rules=rules, non_additive=bool(acidity.extreme), ph=acidity.ph)
+
+
+def result_from(inputs: Mapping[str, Any], law: str) -> Mixture:
+    """What inputs that were kept lead to, worked out again by the rules of a law."""
+    ingredients = tuple(
+        Ingredient(
+            name=one["name"],
+            cas=one["cas"],
+            pct=Decimal(one["pct"]),
+            hazards=Hazards.from_plain(one["hazards"]),
+            eu_air_limit=one.get("eu_air_limit", ""),
+        )
+        for one in inputs["substances"]
+    )
+    return _result(ingredients, from_plain(inputs.get("acidity", {})), law)
+
+
+def _acidity(found: Acidity) -> dict[str, Any]:
+    return {"acidity": found.as_plain()} if found.told else {}
 
 
 def _shares(mix: Mix, lines: dict[int, dict[int, Fraction]]) -> dict[int, Fraction]:

@@ -18,6 +18,7 @@ from safety.calc.composition import (
 )
 from safety.calc.hazards import ROUTES, Hazards
 from safety.calc.mixture import RULES_OF_LAW
+from safety.calc.skin_eye import is_extreme
 from safety.calc.sources import standing as said_of
 from safety.models import Constituent, Covers, Sheet
 from safety.sheets import state_of
@@ -43,9 +44,14 @@ class Made:
 
     @property
     def hazardous(self) -> bool:
-        """Whether anything in it has a class, by its sheets."""
-        whole = any(sheet.hazards.get("classes") for sheet in self.sheets)
+        """Whether anything in it has a class, or its pH counts as corrosive, by its sheets."""
+        whole = any(sheet.hazards.get("classes") or has_extreme_ph(sheet) for sheet in self.sheets)
         return whole or any(held.hazards.classes for held in self.substances)
+
+
+def has_extreme_ph(sheet: Sheet) -> bool:
+    """Whether a sheet gives a pH that counts as corrosive by itself."""
+    return sheet.ph is not None and is_extreme(sheet.ph)
 
 
 @dataclass(frozen=True, kw_only=True)

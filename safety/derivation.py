@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from safety import acidity
 from safety.calc import acute
 from safety.calc.hazards import Hazards
 from safety.calc.precautions import precautionary_statements
+from safety.calc.skin_eye import is_extreme
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
 from safety.statements import statement
 from studio import words
@@ -189,6 +191,16 @@ def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
             }
         )
     return rows
+
+
+def acidity_of(inputs: Plain) -> dict[str, Any]:
+    """What is known of the pH of a mixture and of what is in it, and whether anything rests on it."""
+    found = acidity.from_plain(inputs.get("acidity", {}))
+    return {
+        "ph": None if found.ph is None else words.number(found.ph, 1, least=0),
+        "extreme": found.ph is not None and is_extreme(found.ph),
+        "told": [one.sentence for one in found.told],
+    }
 
 
 def substances_of(inputs: Plain, wet: Decimal | None = None) -> list[dict[str, Any]]:

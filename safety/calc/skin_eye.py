@@ -31,21 +31,19 @@ def skin_and_eye(
     """Lines for skin and eyes.
 
     ``non_additive``: strong acids, bases and others whose harm does not add up: 1 % of a corrosive and 3 %
-    of an irritant are enough. ``ph`` at most 2 or at least 11.5 counts as corrosive [O].
+    of an irritant are enough; the sums are held against their limits all the same. ``ph`` at most 2 or at
+    least 11.5 counts as corrosive [O].
     """
     skin, eye, skin_alone, eye_alone = _TABLES.get(rules, _TABLES["CLP"])
+    lines = _sums(SKIN, skin, (SEVERE_SKIN_PCT, MILD_PCT), found, rules)
+    lines += _sums(EYE, eye, (SEVERE_EYE_PCT, MILD_PCT), found, rules)
     if non_additive:
         note = "does not add up: strong acids, bases and their like"
-        lines = _steps(SKIN, skin_alone, (ALONE_SEVERE_PCT, ALONE_MILD_PCT), found, rules, note)
+        lines += _steps(SKIN, skin_alone, (ALONE_SEVERE_PCT, ALONE_MILD_PCT), found, rules, note)
         lines += _steps(EYE, eye_alone, (ALONE_SEVERE_PCT, ALONE_MILD_PCT), found, rules, note)
-    else:
-        lines = _sums(SKIN, skin, (SEVERE_SKIN_PCT, MILD_PCT), found, rules)
-        lines += _sums(EYE, eye, (SEVERE_EYE_PCT, MILD_PCT), found, rules)
     lines += _own_mild(SKIN, found) + _own_mild(EYE, found)
-    if ph is not None and (ph <= ACID_PH or ph >= ALKALI_PH):
-        note = (
-            f"measured pH {plain(ph)}: at most 2 or at least 11.5 counts as corrosive unless shown otherwise"
-        )
+    if ph is not None and is_extreme(ph):
+        note = f"pH {plain(ph)}: at most 2 or at least 11.5 counts as corrosive unless shown otherwise"
         lines += [
             line(cls, f"{rule}, extreme pH", None, (), reached=True, note=note)
             for cls, rule in ((SKIN[0], skin), (EYE[0], eye))
@@ -56,6 +54,11 @@ def skin_and_eye(
                     of=corrosive.of, reached=True, note="what is corrosive to skin damages eyes")  # fmt: skip
         lines.append(also)
     return in_sight(lines)
+
+
+def is_extreme(ph: Decimal) -> bool:
+    """Whether a pH counts as corrosive by itself: at most 2 or at least 11.5, ends included [O]."""
+    return ph <= ACID_PH or ph >= ALKALI_PH
 
 
 def _rows(

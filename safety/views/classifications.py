@@ -163,6 +163,7 @@ def _shown(
         "label": derivation.label_of(result, law),
         "lines": derivation.lines_of(result),
         "acute": derivation.acute_of(result, inputs),
+        "acidity": derivation.acidity_of(inputs),
         "substances": derivation.substances_of(inputs, wet),
         "materials": [{**row, "pct": derivation.pct(row["pct"])} for row in inputs["materials"]],
         "assumed": inputs["assumed"],

@@ -1,13 +1,11 @@
 """Classifications: each holds together, and says what its inputs lead to by the rules it names."""
 
 from collections.abc import Iterator
-from decimal import Decimal
-from typing import Any
 
 from django.db.models import Max
 
-from safety.calc.hazards import Hazards
-from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
+from safety.calc.mixture import RULES_OF_LAW
+from safety.classifying import result_from
 from safety.mixes import canonical, digest, digest_of, from_plain
 from safety.models import Classification
 from studio.front.proof.problem import Problem
@@ -39,20 +37,7 @@ def _worked_out_otherwise() -> Iterator[Problem]:
     last = Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number"))
     editions = {law: edition for law, (_, edition) in RULES_OF_LAW.items()}
     for row in Classification.objects.filter(number__in=last.values("last")).order_by("number"):
-        if row.rule_set == editions.get(row.law) and digest_of(result_of(row)) != digest_of(row.result):
+        if row.rule_set != editions.get(row.law):
+            continue
+        if digest_of(result_from(row.inputs, row.law).as_plain()) != digest_of(row.result):
             yield Problem(f"classification {row}", "says another thing than its inputs lead to.")
-
-
-def result_of(row: Classification) -> dict[str, Any]:
-    """What the inputs of a classification lead to, worked out again."""
-    ingredients = tuple(
-        Ingredient(
-            name=one["name"],
-            cas=one["cas"],
-            pct=Decimal(one["pct"]),
-            hazards=Hazards.from_plain(one["hazards"]),
-            eu_air_limit=one.get("eu_air_limit", ""),
-        )
-        for one in row.inputs["substances"]
-    )
-    return classify(ingredients=ingredients, rules=RULES_OF_LAW[row.law][0]).as_plain()
