@@ -17,7 +17,7 @@ from studio.people.acts import story
 from studio.people.doors import needs
 from studio.room.forms.kept import PlainForm
 
-KIND = Container._meta.label_lower
+KIND, LOT = Container._meta.label_lower, Lot._meta.label_lower
 AT_ONCE = 50
 
 
@@ -138,9 +138,10 @@ def container_gone(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(rights.BINDER)
 def print_lot_label(request: HttpRequest, code: str) -> HttpResponse:
     row = get_object_or_404(Lot.objects.select_related("material"), code=code)
+    before = Label.objects.filter(on_kind=LOT, on_id=row.pk).order_by("-id").first()
     return act_page(
         request,
-        bound(request, CapacityForm),
+        bound(request, CapacityForm, initial={"capacity_l": before.content["capacity_l"]} if before else {}),
         acts.print_lot_label,
         template="room/form.html",
         about={"lot": row},

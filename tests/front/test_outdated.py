@@ -1,6 +1,7 @@
 """Labels out of date: by what is known, by what went into the bucket since; on the page and in the API."""
 
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -10,7 +11,7 @@ from django.urls import reverse
 from buckets.models import Fill
 from buckets.operations.additives import additive_in
 from safety.models import Label
-from safety.operations.containers import add_container
+from safety.operations.containers import add_container, print_lot_label
 from studio.front.outdated import outdated
 from studio.materials.models import Material
 from tests.batches.words import words_of
@@ -59,12 +60,44 @@ def test_a_tub_is_listed_with_the_way_to_its_page(client, fill):
     assert reverse("container", args=[tub.pk]) in client.get(PAGE).content.decode()
 
 
+@pytest.mark.parametrize("kind", ["tub", "pot", "waste", "tiles"])
+def test_a_container_has_its_way_to_a_new_label_and_it_leaves_the_list(client, fill, kind):
+    silica = Material.objects.get(name="Silica")
+    row = add_container(kind=kind, lot=silica.lots.first(), what="", capacity_l=Decimal(2), by=bram())
+    filed(silica, quartz("98", fine="60"))
+    way = reverse("print-container-label", args=[row.pk])
+    assert f'href="{way}"' in client.get(PAGE).content.decode()
+    assert client.post(way, {"key": uuid4()}).status_code == 303
+    assert {label.on_kind for label in outdated()} == {"buckets.fill"}
+
+
+def test_a_lot_has_its_way_to_a_new_label_that_remembers_how_much_the_bag_holds(client, fill):
+    silica = Material.objects.get(name="Silica")
+    lot = silica.lots.first()
+    print_lot_label(lot=lot, capacity_l=Decimal("12.5"), by=bram())
+    filed(silica, quartz("98", fine="60"), lots=[lot])
+    way = reverse("print-lot-label", args=[lot.code])
+    assert f'href="{way}"' in client.get(PAGE).content.decode()
+    page = client.get(way).content.decode()
+    assert 'value="12.5"' in page
+    assert client.post(way, {"key": uuid4(), "capacity_l_0": "12.5", "capacity_l_1": "L"}).status_code == 303
+    assert {label.on_kind for label in outdated()} == {"buckets.fill"}
+
+
+def test_each_bucket_has_its_own_way_besides_the_one_for_all(client, fill):
+    filed("Silica", quartz("98", fine="60"))
+    page = client.get(PAGE).content.decode()
+    assert page.count(f'href="{reverse("labels")}?fill={fill.pk}"') == 2
+    assert f"Print anew the label {outdated()[0].serial}" in words_of(client.get(PAGE))
+
+
 def test_a_member_sees_the_list_and_prints_nothing(client, fill, member):
     filed("Silica", quartz("98", fine="60"))
     client.force_login(member)
     page = words_of(client.get(PAGE))
     assert Label.objects.get(void_at=None, on_id=fill.pk).serial in page
     assert "Print the buckets' labels anew" not in page
+    assert "Print anew" not in page
 
 
 def test_programs_read_the_same_list(client, fill):
@@ -85,7 +118,7 @@ def test_the_page_asks_as_often_however_many_buckets_there_are(client, fill):
     filed("Silica", quartz("98", fine="60"))
     additive_in(fill=fill, additive="gum", product="cellulose", mass_g=Decimal(4), by=bram())
     few = queries()
-    for number in (61, 62, 63):
+    for number in (961, 962, 963):
         one = in_use(f"B{number}")
         additive_in(fill=one, additive="gum", product="cellulose", mass_g=Decimal(4), by=bram())
     assert queries() == few, few
