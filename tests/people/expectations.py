@@ -84,6 +84,8 @@ FRONT: dict[str, Expected] = {
     "classifications": (MEMBERS, NONE, ""),
     "classification": (MEMBERS, NONE, "classification"),
     "labels-out-of-date": (MEMBERS, NONE, ""),
+    "inspection": (TECHNICIANS, NONE, ""),
+    "inspection-pdf": (TECHNICIANS, NONE, ""),
     "api-classifications": (MEMBERS, NONE, ""),
     "api-classification": (MEMBERS, NONE, "classification"),
     "api-hazards-of-version": (MEMBERS, NONE, "version"),

@@ -1,7 +1,8 @@
 """A large studio for measuring: written in bulk, as the acts would have left it, and the same each time.
 
-``manage.py prove`` agrees with every row. Its journal tells of readings and pourings alone, its labels say
-nothing but their serial. The newest rounds are the same however many years lie before them.
+``manage.py prove`` agrees with every row. Its journal tells of sheets, readings and pourings alone, its
+labels say nothing but their serial, its sheets have no files. The newest rounds are the same however many
+years lie before them.
 """
 
 from datetime import datetime, timedelta
@@ -28,7 +29,7 @@ POURING = 32  # of the 64 vessels are brought up again and again, the others kee
 def fill(now: datetime, years: float, scale: float = 1) -> dict[str, int]:
     """Write ``years`` of history ending ``now`` into an empty database; how many rows each table got."""
     now = now.replace(second=0, microsecond=0)
-    studio = begin(now - timedelta(days=365.25 * years + 30))
+    studio = begin(now - timedelta(days=365.25 * years + 30), now)
     stock = Stock(list(Material.objects.all()))
     making = Making(stock, studio.technicians, studio.members)
     shelves = shelf.Shelf(making)

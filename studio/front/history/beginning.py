@@ -1,13 +1,16 @@
 """What the large studio begins with: people, room, materials and recipes, the last three by the acts."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.conf import settings
 from django.contrib.auth.hashers import make_password
+from django.utils import timezone
 
-from studio.front.demo.cast import table
+from safety.operations.sheets import file_sheet
+from studio.front.demo.binder import told
+from studio.front.demo.cast import LAST_DAY, table
 from studio.front.demo.store import ROLES, SOLUBLE, SUSPENDERS
 from studio.materials.models import Material
 from studio.materials.operations.materials import add_material
@@ -38,8 +41,8 @@ class Studio:
     versions: list[Version]
 
 
-def begin(at: datetime) -> Studio:
-    """Make them, as if on the day ``at``."""
+def begin(at: datetime, now: datetime) -> Studio:
+    """Make them, as if on the day ``at``; how old their sheets are counts from ``now``."""
     people = _people(at)
     technicians = [person for person in people if person.role == Role.TECHNICIAN]
     bram = technicians[0]
@@ -60,12 +63,14 @@ def begin(at: datetime) -> Studio:
         add_vessel(code=f"B{n:02}", **PAIL, empty_g=Decimal(1135), place=f"shelf {n}", by=bram, at=at)
         for n in range(1, VESSELS + 1)
     ]
+    materials = _materials(bram, at)
+    _sheets(materials, bram, at, now)
     return Studio(
         technicians=technicians,
         members=[person for person in people if person.role == Role.MEMBER],
         vessels=vessels,
         scales=scales,
-        versions=_recipes(_materials(bram, at), technicians, at),
+        versions=_recipes(materials, technicians, at),
     )
 
 
@@ -99,6 +104,15 @@ def _materials(bram: Member, at: datetime) -> dict[str, Material]:
         )
         for name, row in rows.items()
     }
+
+
+def _sheets(materials: dict[str, Material], bram: Member, at: datetime, now: datetime) -> None:
+    """The demo studio's sheets without their files, as old as there; lots that come later are not covered."""
+    moved = timezone.localdate(now) - LAST_DAY
+    newest = {row["material"]: row for row in table("sheets")}
+    for row in newest.values():
+        said = told(row, lambda day: date.fromisoformat(day) + moved)
+        file_sheet(material=materials[row["material"]], by=bram, at=at, **said)
 
 
 def _recipes(materials: dict[str, Material], technicians: list[Member], at: datetime) -> list[Version]:

@@ -1,33 +1,35 @@
 """The binder's front page: what is missing or due first, then a door to everything that is in it."""
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from safety.hazards import labels_out_of_date
-from safety.sheets import sheet_states
-from studio.materials.models import Material
+from studio.front.inspection import gaps_in, read
+from studio.front.inspection.gaps import LACKS
 from studio.people import rights
 from studio.people.doors import needs
-from studio.room import policy
 
-FIRST = 12
+FIRST = 8  # of each head
+NOT_FOR_ALL = ("People", "Spills and injuries")
 
 
 @needs(rights.SEE)
 def binder(request: HttpRequest) -> HttpResponse:
-    """Gaps, then doors."""
-    materials = list(Material.objects.filter(state=Material.State.CURRENT))
-    states = sheet_states([row.pk for row in materials], timezone.localdate(), policy.in_force())
-    gaps = [
-        {"material": row, "state": states[row.pk]} for row in materials if states[row.pk].word != "current"
-    ]
-    gaps.sort(key=lambda row: row["state"].word != "missing")  # type: ignore[attr-defined]
+    """The first gaps of each head, then doors. People and spills are told to those who see to them.
+
+    What sheets lack beside their date is left to the inspection pack.
+    """
+    facts, user = read(timezone.now(), injuries=False), request.user
+    may = user.may(rights.BINDER)  # type: ignore[union-attr]
+    found = gaps_in(facts)
+    left_out = {LACKS} if may else {LACKS, *NOT_FOR_ALL}
+    gaps: dict[str, Any] = {head: rows for head, rows in found.items() if head not in left_out}
     context = {
-        "gaps": gaps[:FIRST],
-        "more": max(0, len(gaps) - FIRST),
-        "materials": len(materials),
-        "outdated": len(labels_out_of_date()),
-        "may": request.user.may(rights.BINDER),  # type: ignore[union-attr]
+        "gaps": {head: rows[:FIRST] for head, rows in gaps.items()},
+        "more": {head: len(rows) - FIRST for head, rows in gaps.items() if len(rows) > FIRST},
+        "materials": len(facts.materials),
+        "may": may,
     }
     return render(request, "front/binder.html", context)

@@ -1,0 +1,230 @@
+"""What is missing, out of date or not known, the gravest first: each with why and where it is seen to."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.urls import reverse
+from django.utils import timezone
+
+from buckets.models import Fill
+from safety.models import Container, SafetyCheck, Sheet
+from safety.operations.labels import expired, waits
+from safety.operations.sheets import SECTIONS
+from studio.front.inspection.facts import Facts, OfMaterial, OfPerson
+from studio.people.models import SignOff
+from studio.people.models.members import Role
+
+SOON = timedelta(days=30)
+LACKS = "What the sheets lack"
+HEADS = (
+    "Sheets",
+    "What is not classified",
+    "Labels",
+    LACKS,
+    "Checks",
+    "Spills and injuries",
+    "People",
+    "The studio",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gap:
+    """One gap: under which head, what it is of, why it is one, and the address where it is seen to."""
+
+    head: str
+    what: str
+    why: str
+    address: str = ""
+
+
+def gaps_in(facts: Facts) -> dict[str, list[Gap]]:
+    """Every gap there is, by head in the order of ``HEADS``; heads without one are left out."""
+    found = [
+        *(gap for one in facts.materials for gap in _sheets(one, facts)),
+        *_acknowledged(facts),
+        *_materials(facts),
+        *_glazes(facts),
+        *_not_known(facts),
+        *_labels(facts),
+        *_unlabelled(facts),
+        *_checks(facts),
+        *_incidents(facts),
+        *(gap for person in facts.people for gap in _person(person, facts)),
+        *_studio(facts),
+    ]
+    by_head = {head: [gap for gap in found if gap.head == head] for head in HEADS}
+    return {head: gaps for head, gaps in by_head.items() if gaps}
+
+
+def said_day(day: date) -> str:
+    """A day as people write it: 24 Mar 2026."""
+    return f"{day.day} {day:%b %Y}"
+
+
+# --- sheets and classes
+
+
+def _sheets(one: OfMaterial, facts: Facts) -> Iterator[Gap]:
+    name, address = one.material.name, reverse("binder-material", args=[one.material.pk])
+    if one.state.word != "current":
+        yield Gap(head="Sheets", what=f"{name}: {one.state.word}", why=one.state.sentence, address=address)
+    for sheet in one.sheets:
+        if lacking := _lacks(sheet, facts.details.law):
+            why = f"{'; '.join(lacking)}."
+            yield Gap(head=LACKS, what=f"{name}, {sheet}", why=why[:1].upper() + why[1:], address=address)
+
+
+def _lacks(sheet: Sheet, law: str) -> list[str]:
+    """What a person would look for in vain on this sheet's page."""
+    if sheet.kind == Sheet.Kind.TABLE:
+        return []  # the material is missing its sheet, which is said already
+    found = [] if sheet.file_digest else ["its PDF is not here"]
+    if sheet.kind == Sheet.Kind.SHEET:
+        if not sheet.emergency_phone:
+            found.append("no emergency number is copied")
+        sections = [number for number in SECTIONS if not getattr(sheet, f"section_{number}")]
+        if sections:
+            listed = ", ".join(map(str, sections))
+            found.append(f"section{'s' if len(sections) > 1 else ''} {listed} not copied")
+    if sheet.law != law:
+        found.append(f"it is written for {sheet.get_law_display()}, the studio is under {law}")
+    return found
+
+
+def _acknowledged(facts: Facts) -> Iterator[Gap]:
+    for row in facts.acknowledged:
+        yield Gap(
+            head="Sheets",
+            what=f"{row.name}: weighed without a current sheet, {said_day(timezone.localdate(row.at))}",
+            why=row.more,
+            address=reverse("binder-material", args=[row.ref]),
+        )
+
+
+def _materials(facts: Facts) -> Iterator[Gap]:
+    """Materials that are not wholly classified, and those where something was assumed."""
+    for one in facts.materials:
+        what, why = one.material.name, ""
+        if one.found is None:
+            why = "Nothing is known of it: treat it as hazardous dust."
+        elif one.found.missing:
+            why = " ".join(one.found.inputs["missing"])
+        elif one.found.assumed:
+            what, why = f"{what}: assumed", " ".join(one.found.inputs["assumed"])
+        if why:
+            address = reverse("binder-material", args=[one.material.pk])
+            yield Gap(head="What is not classified", what=what, why=why, address=address)
+
+
+def _glazes(facts: Facts) -> Iterator[Gap]:
+    """Recipes in force that are not wholly classified; what was assumed of them stands at their materials."""
+    for row, found in facts.glazes:
+        if found is None or found.missing:
+            why = " ".join(found.inputs["missing"]) if found else "It was never classified."
+            what, address = f"{row.name}, version {row.count}", reverse("version-hazards", args=[row.ref])
+            yield Gap(head="What is not classified", what=what, why=why, address=address)
+
+
+# --- labels
+
+
+def _labels(facts: Facts) -> Iterator[Gap]:
+    for label in facts.labels:
+        what = f"{label.serial} on {label.on_what}" if label.on_what else label.serial
+        if label.reasons:
+            why, address = " ".join(label.reasons), reverse("labels-out-of-date")
+            yield Gap(head="Labels", what=f"{what}: out of date", why=why, address=address)
+        if waits(label):
+            late = expired(label, facts.now, facts.rules)
+            why = "Printed, and not scanned where it belongs" + (": it has expired." if late else " yet.")
+            address = reverse("label", args=[label.serial])
+            yield Gap(head="Labels", what=f"{what}: not put on", why=why, address=address)
+
+
+def _not_known(facts: Facts) -> Iterator[Gap]:
+    """What bears a label in force that was printed from a mixture not wholly known."""
+    for label in facts.labels:
+        if label.classification and label.classification.missing:
+            what = f"{label.serial} on {label.on_what}" if label.on_what else label.serial
+            why = " ".join(label.classification.inputs["missing"])
+            address = reverse("label-sheet", args=[label.serial])
+            yield Gap(head="What is not classified", what=what, why=why, address=address)
+
+
+def _unlabelled(facts: Facts) -> Iterator[Gap]:
+    """What stands about without any label in force."""
+    borne = {(label.on_kind, label.on_id) for label in facts.labels}
+    kinds = {"fill": Fill._meta.label_lower, "container": Container._meta.label_lower}
+    for row in facts.bearers:
+        if (kinds[row.kind], row.count) in borne:
+            continue
+        bucket = row.kind == "fill"
+        what = f"{row.ref} {row.name}" if bucket else row.name
+        address = reverse("bucket" if bucket else "container", args=[row.ref])
+        yield Gap(head="Labels", what=f"{what}: no label", why="None is in force for it.", address=address)
+
+
+# --- checks, spills, people, the studio
+
+
+def due_on(kind: str, last: date, facts: Facts) -> date:
+    """The day by which a check of this kind is to be done again, by the studio's own rule."""
+    return last + timedelta(days=int(getattr(facts.rules, f"{kind}_days")))
+
+
+def _checks(facts: Facts) -> Iterator[Gap]:
+    done = {row.ref for row in facts.checks}
+    for kind, word in SafetyCheck.Kind.choices:
+        if kind not in done:
+            yield Gap(head="Checks", what=str(word).capitalize(), why="No check is on record.")
+    for row in facts.checks:
+        last = timezone.localdate(row.at)
+        due = due_on(row.ref, last, facts)
+        what = SafetyCheck.Kind(row.ref).label.capitalize() + (f", {row.name}" if row.name else "")
+        if not row.flag:
+            why = f"Found not good on {said_day(last)}: {row.more or 'no words'}."
+            yield Gap(head="Checks", what=what, why=why)
+        if due < facts.today:
+            yield Gap(head="Checks", what=what, why=f"Last {said_day(last)}, due by {said_day(due)}.")
+
+
+def _incidents(facts: Facts) -> Iterator[Gap]:
+    for kind, several in (("injury", "injuries"), ("spill", "spills")):
+        still = sum(row.flag or 0 for row in facts.incidents if row.ref == kind)
+        if still:
+            what = f"{still} open {several if still > 1 else kind}"
+            yield Gap(head="Spills and injuries", what=what, why="Nothing on record closes it.")
+
+
+def _person(person: OfPerson, facts: Facts) -> Iterator[Gap]:
+    address = reverse("people")
+    for kind, until in person.sign_offs:
+        if until is None:
+            why = f"{kind}: given without a last day."
+        elif until < facts.today:
+            why = f"{kind}: ended {said_day(until)}."
+        elif until <= facts.today + SOON:
+            why = f"{kind}: ends {said_day(until)}."
+        else:
+            continue
+        yield Gap(head="People", what=person.name, why=why, address=address)
+    held = {kind for kind, until in person.sign_offs if until is None or until >= facts.today}
+    if person.role == Role.TECHNICIAN and SignOff.Kind.HAZARDOUS not in held:
+        why = "A technician without a sign-off in force for hazardous materials: no training is on record."
+        yield Gap(head="People", what=person.name, why=why, address=address)
+
+
+def _studio(facts: Facts) -> Iterator[Gap]:
+    said = facts.details
+    words = {
+        "name": said.name,
+        "address": said.address,
+        "phone": said.phone,
+        "what to call in an emergency": said.emergency,
+    }
+    lacking = ", ".join(word for word, value in words.items() if not value)
+    if lacking:
+        why = f"{lacking.capitalize()}: labels and the inspection pack cannot say it."
+        yield Gap(head="The studio", what="Not written down", why=why)

@@ -1,0 +1,300 @@
+"""The inspection pack: gaps first and none hidden, then all that is on file, read outside any transaction.
+
+What an inspector asks for is from "sds.md" 5; days of checks and sheets are the studio's own rules, common
+practice without a source. Checks, spills and injuries are written as rows here.
+"""
+
+import io
+from datetime import timedelta
+from decimal import Decimal
+
+import pypdf
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from buckets.models import Fill
+from buckets.operations.additives import additive_in
+from safety.models import Aftermath, Incident, SafetyCheck
+from safety.operations.containers import add_container
+from safety.operations.sheets import acknowledge
+from studio import printing
+from studio.front.inspection import gaps_in, read
+from studio.materials.operations.materials import end_material
+from studio.materials.operations.stock import correct_stock
+from studio.people.models import SignOff
+from tests.batches.words import words_of
+from tests.factories import (
+    BatchFactory,
+    MaterialFactory,
+    SheetFactory,
+    bram,
+    person,
+    the_room,
+    with_pin,
+)
+from tests.people.test_tablet import choose
+from tests.safety.sheet_rows import classed, constituent, filed, linseed_filed, quartz
+
+pytestmark = pytest.mark.django_db
+PAGE, PAPER = reverse("inspection"), reverse("inspection-pdf")
+DAY = timedelta(days=1)
+
+
+def gaps(head: str, *, injuries: bool = False) -> dict[str, str]:
+    """What is missing under a head, with why."""
+    found = gaps_in(read(timezone.now(), injuries=injuries)).get(head, [])
+    return {gap.what: gap.why for gap in found}
+
+
+def checked(kind: str, days_ago: float, *, good: bool = True, **more) -> SafetyCheck:
+    at = timezone.now() - days_ago * DAY
+    return SafetyCheck.objects.create(kind=kind, good=good, by=bram(), at=at, **more)
+
+
+def happened(number: int, kind: str, *, days_ago: float = 1) -> Incident:
+    at = timezone.now() - days_ago * DAY
+    return Incident.objects.create(number=number, kind=kind, what="a bag tore", by=bram(), at=at)
+
+
+@pytest.fixture
+def linseed(db) -> Fill:
+    """Linseed in use, all its materials with sheets."""
+    linseed_filed(fine="2")
+    batch = BatchFactory(state="released")
+    return Fill.objects.get(vessel=batch.vessel, emptied_at=None)
+
+
+# --- gaps
+
+
+def test_an_empty_studio_says_that_nothing_was_ever_checked(client, technician):
+    client.force_login(technician)
+    page = words_of(client.get(PAGE))
+    assert "Wet cleaning No check is on record." in page
+    assert "Name, address, phone, what to call in an emergency" in page
+    assert page.index("Gaps") < page.index("Materials and their sheets")
+
+
+def test_a_material_without_a_sheet_is_missing_and_hazardous_dust(client, technician):
+    MaterialFactory(name="Wood ash, washed")
+    assert gaps("Sheets")["Wood ash, washed: missing"] == "No safety data sheet is on file."
+    assert gaps("What is not classified")["Wood ash, washed"].endswith("treat it as hazardous dust.")
+    client.force_login(technician)
+    assert "not wholly known: treat as hazardous dust" in words_of(client.get(PAGE))
+
+
+def test_what_is_discontinued_stays_on_the_list_until_none_is_left(technician):
+    for name in ("Talc", "Whiting"):
+        row = MaterialFactory(name=name)
+        if name == "Talc":
+            lot = row.lots.get()
+            correct_stock(lot=lot, to_g=Decimal(0), reason="counted", by=technician)
+        end_material(material=row, by=technician)
+    told = {one.material.name for one in read(timezone.now(), injuries=False).materials}
+    assert told == {"Whiting"}
+
+
+def test_a_sheet_without_its_file_number_and_sections_says_so():
+    sheet = filed("Whiting")
+    said = gaps("What the sheets lack")[f"Whiting, {sheet}"]
+    assert said == "Its PDF is not here; no emergency number is copied; sections 2, 4, 6, 7, 8 not copied."
+
+
+def test_a_sheet_for_another_law_is_a_gap():
+    sheet = SheetFactory(material=MaterialFactory(name="Talc"), law="US")
+    assert (
+        "it is written for US, HCS 2024, the studio is under EU"
+        in (gaps("What the sheets lack")[f"Talc, {sheet}"])
+    )
+
+
+def test_a_lot_that_no_sheet_covers_makes_the_material_due():
+    filed("Whiting", lots=[])
+    assert gaps("Sheets") == {"Whiting: due": "A lot that is here is not named as covered by it."}
+
+
+def test_what_was_assumed_is_told():
+    filed("Soda feldspar", quartz("5"))
+    assert "all of it counts as fine" in gaps("What is not classified")["Soda feldspar: assumed"]
+
+
+def test_weighing_without_a_current_sheet_stays_on_the_list_for_a_year():
+    talc = MaterialFactory(name="Talc")
+    for days in (10, 400):
+        at = timezone.now() - days * DAY
+        acknowledge(material=talc, what=f"batch {days}", reason="its sheet is on the way", by=bram(), at=at)
+    said = [why for what, why in gaps("Sheets").items() if "weighed without a current sheet" in what]
+    assert said == ["batch 10: its sheet is on the way"]
+
+
+def test_a_label_that_says_less_than_is_known_and_one_whose_bucket_changed(linseed):
+    assert not [what for what in gaps("Labels") if "out of date" in what]
+    additive_in(fill=linseed, additive="biocide", product="Keepwell 12", mass_g=Decimal(4), by=bram())
+    filed("Silica", quartz("98", fine="60"))
+    (why,) = (why for what, why in gaps("Labels").items() if what.endswith("out of date"))
+    assert "Signal word: none, now Danger." in why
+    assert "Powder or an additive went into the bucket since it was printed." in why
+
+
+def test_a_glaze_that_rests_on_nothing_is_not_wholly_classified():
+    BatchFactory(state="released")
+    found = gaps("What is not classified")
+    (why,) = (why for what, why in found.items() if what.startswith("Linseed") and "version 1" in what)
+    assert "Silica: no data sheet on file, so nothing is known of it." in why
+    assert any(what.startswith("Q") for what in found), "its label says less than all, too"
+
+
+def test_a_container_whose_label_is_gone_has_none(technician):
+    tub = add_container(kind="waste", what="sink sludge", capacity_l=Decimal(10), by=technician)
+    assert not any("no label" in what for what in gaps("Labels"))
+    label = next(row for row in read(timezone.now(), injuries=False).labels if row.on_id == tub.pk)
+    label.state, label.void_at = "void", timezone.now()
+    label.save()
+    assert gaps("Labels")["sink sludge: no label"] == "None is in force for it."
+
+
+def test_checks_fall_due_by_the_studios_own_days():
+    for kind, days_ago in (("cleaning", 3), ("trap", 6), ("filter", 31), ("extraction", 29)):
+        checked(kind, days_ago)
+    found = gaps("Checks")
+    assert set(found) == {"Wet cleaning", "Vacuum or air filter", "Respirator fit and filters"}
+    assert found["Respirator fit and filters"] == "No check is on record."
+
+
+def test_of_a_kind_the_newest_counts_by_person_and_place_and_a_corrected_one_not():
+    checked("filter", 90, place="spray booth")
+    checked("filter", 2, place="spray booth")
+    wrong = checked("filter", 1, good=False, found="torn", place="vacuum")
+    checked("filter", 1, place="vacuum", replaces=wrong)
+    checked("respirator", 400, person=bram())
+    checked("respirator", 10, person=person("Tamsin", "technician"))
+    checked("extraction", 1, good=False, found="the belt slips")
+    found = gaps("Checks")
+    assert not [what for what in found if what.startswith("Vacuum")]
+    assert "due by" in found["Respirator fit and filters, Bram"]
+    assert "Respirator fit and filters, Tamsin" not in found
+    assert "the belt slips" in found["Extraction"]
+
+
+def test_sign_offs_that_ended_or_end_soon_and_a_technician_without_training(technician):
+    today = timezone.localdate()
+    for name, days in (("Petra", -6), ("Yusuf", 20), ("Ngozi", 200)):
+        SignOff.objects.create(
+            member=person(name, "helper"), kind="SG", expires_on=today + days * DAY, given_by=technician
+        )
+    found = gaps("People")
+    assert set(found) == {"Petra", "Yusuf", "Bram"}
+    assert found["Petra"].startswith("SG: ended ")
+    assert found["Yusuf"].startswith("SG: ends ")
+    assert "no training is on record" in found["Bram"]
+
+
+# --- who sees what
+
+
+def test_injuries_are_counted_for_the_manager_alone(client_factory, technician, manager):
+    spill = happened(1, "spill")
+    Aftermath.objects.create(incident=spill, what="wiped wet", closes=True, by=technician)
+    happened(2, "spill")
+    for number in (3, 4):
+        happened(number, "injury")
+    seen = {}
+    for who in (technician, manager):
+        client = client_factory()
+        client.force_login(who)
+        seen[who] = words_of(client.get(PAGE))
+    year = timezone.localtime(timezone.now() - DAY).year
+    assert f"Spill {year} 2 1" in seen[technician]
+    assert "1 open spill" in seen[technician]
+    assert "Injury" not in seen[technician]
+    assert "Injuries are not counted in this copy" in seen[technician]
+    assert f"Injury {year} 2 2" in seen[manager]
+    assert "2 open injuries" in seen[manager]
+    assert "bag tore" not in seen[manager], "counts are no stories"
+
+
+def test_a_pin_at_the_rooms_tablet_does_not_open_injuries(manager):
+    happened(1, "injury")
+    tablet = Client()
+    tablet.force_login(the_room())
+    choose(tablet, with_pin(manager), to=PAGE)
+    page = words_of(tablet.get(PAGE))
+    assert "Injuries are not counted in this copy" in page
+    assert "open injur" not in page
+
+
+def test_members_see_the_front_of_the_binder_without_people_and_spills(client, member, technician):
+    happened(1, "spill")
+    MaterialFactory(name="Talc")
+    client.force_login(member)
+    page = words_of(client.get(reverse("binder")))
+    assert "Talc: missing" in page
+    assert "open spill" not in page
+    assert "no training" not in page
+    client.force_login(technician)
+    page = words_of(client.get(reverse("binder")))
+    assert "1 open spill" in page
+    assert "Inspection pack" in page
+
+
+# --- all that is on file
+
+
+def test_silica_cancer_and_waste_have_their_places(client, technician):
+    filed("Silica", quartz("98", fine="20"))
+    cobalt = classed("Carc. 1B", "Repr. 1B", carc_inhalation_only=True)
+    filed("Cobalt carbonate", constituent("cobalt carbonate", "100", cobalt, cas="513-79-1"))
+    add_container(kind="waste", what="sink sludge", capacity_l=Decimal(10), by=technician)
+    client.force_login(technician)
+    page = words_of(client.get(PAGE))
+    assert "quartz, fine fraction 20 %" in page
+    assert "In 1 material, listed below." in page
+    assert "Exposure assessment or objective data Not kept here." in page
+    assert "Carc. 1B; Repr. 1B" in page[page.index("Cancer, genes") : page.index("How a changed sheet")]
+    assert "sink sludge" in page[page.index("Waste ") :]
+
+
+def test_the_paper_says_the_same_and_gaps_come_first(client, technician):
+    MaterialFactory(name="Wood ash, washed")
+    filed("Silica", quartz("98", fine="20"))
+    client.force_login(technician)
+    answer = client.get(PAPER)
+    pages = pypdf.PdfReader(io.BytesIO(answer.content)).pages
+    said = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert said.index("Gaps:") < said.index("Wood ash, washed: missing") < said.index("Materials and their")
+    assert "STOT RE 1" in said
+    assert "Consult the safety data sheet, local rules and a qualified person" in said
+
+
+def test_it_asks_the_same_number_of_times_however_much_there_is(client, technician, linseed):
+    client.force_login(technician)
+    counts = []
+    for round_ in range(2):
+        with CaptureQueriesContext(connection) as asked:
+            assert client.get(PAGE).status_code == 200
+        counts.append(len(asked))
+        for n in range(6 if not round_ else 0):
+            filed(f"Stain {n}", quartz("3"))
+            checked("filter", n, place=f"place {n}")
+            happened(10 + n, "spill", days_ago=300 * n)
+            person(f"Helper {n}", "helper", signed_off=("SG",))
+    assert counts[0] == counts[1] <= 12
+
+
+@pytest.mark.django_db(transaction=True)
+def test_no_transaction_is_open_while_it_is_drawn(client, technician, monkeypatch):
+    within = []
+
+    def drawn(html):
+        within.append((connection.in_atomic_block, "Gaps" in html))
+        return b"%PDF-"
+
+    monkeypatch.setattr(printing, "pdf", drawn)
+    monkeypatch.setattr(printing, "pdf_ready", lambda: True)
+    client.force_login(technician)
+    assert client.get(PAPER).content == b"%PDF-"
+    assert within == [(False, True)]
