@@ -7,17 +7,20 @@ What was found or came together as reclaim is unknown, and said to be.
 from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
+from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import F, OuterRef, Subquery, Sum
 
 from buckets.happenings import STANDS
 from buckets.lineage import dry_in_g, made_of
-from buckets.models import Care, Fill, Parent, Powder, Reading
+from buckets.models import Care, Fill, Parent, Reading
 from buckets.operations.additives import FROM_SHEET
 from safety.mixes import Mix, digest, of_amounts
 from safety.models import Classification, Label
 from safety.operations.classifying import kept
-from studio.materials.names import KnownNames, known_names
+from studio.materials.names import folded, ids_by_name
 from studio.people.models import Member
 
 FOUND = "found in the bucket, its history is not known"
@@ -43,19 +46,16 @@ def classified(fill: Fill, *, why: str, by: Member | None, at: datetime | None =
 
 
 def mixes_of(fills: Iterable[int]) -> dict[int, Mix]:
-    """What is in each fill, by its id: at most seven queries for any number of fills."""
-    rows = (
-        Fill.objects.filter(pk__in=list(fills))
-        .select_related("version__recipe")
-        .prefetch_related(*_went_in())
-    )
-    names: KnownNames | None = None
-    found = {}
-    for fill in rows:
-        if names is None and any(care.additive for care in fill.care.all()):
-            names = known_names()
-        found[fill.pk] = _mix(fill, names)
-    return found
+    """What is in each fill, by its id: at most three queries for any number of fills and any history."""
+    ids = list(fills)
+    poured_g = Parent.objects.filter(fill=OuterRef("pk")).order_by().values("fill").annotate(g=Sum("dry_g"))
+    rows = Fill.objects.filter(pk__in=ids).select_related("version__recipe")
+    brought = _went_in(ids)
+    names = ids_by_name() if any(went.additive for came in brought.values() for went in came) else {}
+    return {
+        fill.pk: _mix(fill, brought.get(fill.pk, []), names)
+        for fill in rows.annotate(poured_g=Subquery(poured_g.values("g")))
+    }
 
 
 def changed_since_printed(in_force: Iterable[Label]) -> list[Label]:
@@ -78,22 +78,32 @@ def changed_since_printed(in_force: Iterable[Label]) -> list[Label]:
 # --- inside
 
 
-def _went_in() -> tuple[Prefetch, ...]:
-    care = Care.objects.filter(STANDS, kind__in=(Care.Kind.POWDER_IN, Care.Kind.ADDITIVE_IN))
-    return (
-        Prefetch("care", queryset=care.order_by("at", "id")),
-        Prefetch("care__powder", queryset=Powder.objects.select_related("movement")),
-        Prefetch(
-            "readings",
-            queryset=Reading.objects.filter(replaced_by=None, sg__isnull=False).order_by("at", "id"),
-        ),
-        Prefetch("parents", queryset=Parent.objects.order_by("id")),
+def _went_in(fills: list[int]) -> dict[int, list[Any]]:
+    """Powder and additives that went into each fill, in their order: each a ``Care`` with ``lots`` (material
+    and grams, of powder out of lots), and of the readings before it the last SG and the last litres.
+    """
+    before = Reading.objects.filter(
+        fill=OuterRef("fill"), replaced_by=None, sg__isnull=False, at__lte=OuterRef("at")
+    ).order_by("-at", "-id")
+    rows: Any = Care.objects.filter(
+        STANDS, fill__in=fills, kind__in=(Care.Kind.POWDER_IN, Care.Kind.ADDITIVE_IN)
+    ).annotate(
+        of_lot=F("powder__movement__material"),
+        lot_g=F("powder__movement__mass_g"),
+        sg_before=Subquery(before.values("sg")[:1]),
+        litres_before=Subquery(before.filter(volume_l__gt=0).values("volume_l")[:1]),
     )
+    found: dict[int, list[Any]] = {}
+    for _, lines in groupby(rows.order_by("at", "id", "powder__id"), key=attrgetter("pk")):
+        care, *others = lines
+        care.lots = [(row.of_lot, abs(row.lot_g)) for row in (care, *others) if row.of_lot is not None]
+        found.setdefault(care.fill_id, []).append(care)
+    return found
 
 
-def _mix(fill: Fill, names: KnownNames | None) -> Mix:
+def _mix(fill: Any, brought: list[Any], names: dict[str, int]) -> Mix:
     amounts = _as_poured(fill)
-    for care in fill.care.all():
+    for care in brought:
         _add(amounts, fill, care, names)
     for entry in fill.contents:
         if FROM_SHEET in str(entry.get("words", "")) and entry.get("added") != fill.pk:
@@ -115,7 +125,7 @@ def _as_poured(fill: Fill) -> Amounts:
     return amounts
 
 
-def _add(amounts: Amounts, fill: Fill, care: Care, names: KnownNames | None) -> None:
+def _add(amounts: Amounts, fill: Any, care: Any, names: dict[str, int]) -> None:
     """Put into ``amounts`` what one act of care brought, against all that is in them already."""
     brought = _brought(fill, care, names)
     grams = sum(brought.values(), Decimal(0))
@@ -129,39 +139,36 @@ def _add(amounts: Amounts, fill: Fill, care: Care, names: KnownNames | None) -> 
             amounts[key] = amounts.get(key, Decimal(0)) + whole * ratio * its / grams
 
 
-def _brought(fill: Fill, care: Care, names: KnownNames | None) -> Amounts:
+def _brought(fill: Fill, care: Any, names: dict[str, int]) -> Amounts:
     """Grams of each thing that went in."""
     if care.kind == Care.Kind.ADDITIVE_IN:
         grams = care.mass_g if care.mass_g is not None else (care.volume_l or 0) * (care.stock_g_per_l or 0)
         return {_additive(care.additive, names): Decimal(grams)}
-    rows = [row.movement for row in care.powder.all()]
-    if rows:
+    if care.lots:
         brought: Amounts = {}
-        for row in rows:
-            key: Key = (1, row.material_id, "")
-            brought[key] = brought.get(key, Decimal(0)) + abs(row.mass_g)
+        for material, grams in care.lots:
+            key: Key = (1, material, "")
+            brought[key] = brought.get(key, Decimal(0)) + grams
         return brought
     made_up: Key = (0, fill.version_id, "") if fill.version_id else (2, 0, "powder made up before")
     return {made_up: care.mass_g or Decimal(0)}
 
 
-def _additive(said: str, names: KnownNames | None) -> Key:
+def _additive(said: str, names: dict[str, int]) -> Key:
     """The material an additive is, by the name of its product or its own; else something unknown."""
     product = said.partition(": ")[2] or said
-    material = names.find(product) if names else None
-    return (1, material.pk, "") if material else (2, 0, f"{said}, put into the bucket")
+    material = names.get(folded(product))
+    return (1, material, "") if material else (2, 0, f"{said}, put into the bucket")
 
 
-def _against_dry(fill: Fill, care: Care, grams: Decimal) -> Decimal | None:
+def _against_dry(fill: Any, care: Any, grams: Decimal) -> Decimal | None:
     """Grams that went in per gram of dry glaze that was there; None: that is not known."""
     if not grams:
         return Decimal(0)
     if care.dose_pct:
         return care.dose_pct / 100
-    before = [reading for reading in fill.readings.all() if reading.at <= care.at]
-    level = next((reading.volume_l for reading in reversed(before) if reading.volume_l), None)
-    if before and level and fill.particle_density:
-        dry_g = dry_in_g(level, before[-1].sg, fill.particle_density)
+    if care.litres_before and fill.particle_density:
+        dry_g = dry_in_g(care.litres_before, care.sg_before, fill.particle_density)
     else:
-        dry_g = sum((parent.dry_g or Decimal(0) for parent in fill.parents.all()), Decimal(0))
+        dry_g = fill.poured_g
     return grams / dry_g if dry_g else None

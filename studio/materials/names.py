@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from django.db.models import Value
+
 from studio.materials.densities import row_of
 from studio.materials.models import Alias, Material
 
@@ -59,6 +61,14 @@ def known_names() -> KnownNames:
     ids = {folded(name): number for name, number in aliases}
     ids |= {folded(material.name): number for number, material in materials.items()}
     return KnownNames(materials, ids)
+
+
+def ids_by_name() -> dict[str, int]:
+    """The id of each material by its folded names, its own before another's alias: one query."""
+    aliases = Alias.objects.order_by().values_list("name", "material_id", Value(0))
+    own = Material.objects.order_by().values_list("name", "pk", Value(1))
+    rows = sorted(aliases.union(own, all=True), key=lambda row: row[2])
+    return {folded(name): number for name, number, _ in rows}
 
 
 def find_material(typed_name: str) -> Material | None:
