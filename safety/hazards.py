@@ -43,12 +43,18 @@ def labels_out_of_date(labels: Iterable[Label] | None = None) -> list[Label]:
     """
     known: list[Any] = list(every_label_in_force() if labels is None else labels)
     law = studio_law()
-    now = newest({label.classification.mix_digest for label in known if label.classification}, law)
-    for label in known:
-        label.now = now.get(label.classification.mix_digest) if label.classification else None
-        label.reasons = reasons(label.classification, label.now, law)
+    compare(
+        known, newest({label.classification.mix_digest for label in known if label.classification}, law), law
+    )
     found = [label for label in known if label.reasons]
     return sorted(found, key=lambda label: (not _graver(label), label.serial))
+
+
+def compare(labels: Iterable[Any], found: Mapping[str, Classification], law: str) -> None:
+    """Tell each label ``now``, what stands of its mixture among ``found``, and ``reasons`` to print anew."""
+    for label in labels:
+        label.now = found.get(label.classification.mix_digest) if label.classification else None
+        label.reasons = reasons(label.classification, label.now, law)
 
 
 def newer_than_label() -> QuerySet[Classification]:

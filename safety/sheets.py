@@ -53,8 +53,10 @@ def _state(rows: list[Sheet], covers_all: bool, today: date, rules: Policy) -> S
     return State(word=found.word, sentence=found.sentence, sheet=newest)
 
 
-def state_of(sheet: Sheet | None, covers_all: bool, today: date, rules: Policy) -> SheetState:
-    """State of one sheet by the studio's rules."""
+def state_of(
+    sheet: Sheet | None, covers_all: bool, today: date, rules: Policy, cas: Iterable[str] | None = None
+) -> SheetState:
+    """State of one sheet by the studio's rules. ``cas``: the numbers in it, where they are read already."""
     return sheet_state(
         kind=sheet.kind if sheet else None,
         issued_on=sheet.issued_on if sheet else None,
@@ -64,10 +66,12 @@ def state_of(sheet: Sheet | None, covers_all: bool, today: date, rules: Policy) 
         today=today,
         current_years=int(rules.sheet_current_years),
         missing_years=int(rules.sheet_missing_years),
-        changed=_changed(sheet, today) if sheet else None,
+        changed=_changed(sheet, today, cas) if sheet else None,
     )
 
 
-def _changed(sheet: Sheet, today: date) -> tuple[Literal["missing", "due"], str, date] | None:
-    numbers = [row.cas for row in sheet.constituents.all()]
+def _changed(
+    sheet: Sheet, today: date, cas: Iterable[str] | None
+) -> tuple[Literal["missing", "due"], str, date] | None:
+    numbers = [row.cas for row in sheet.constituents.all()] if cas is None else cas
     return change_for(law=sheet.law, cas=numbers, days=(sheet.issued_on, sheet.revised_on), today=today)

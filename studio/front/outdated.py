@@ -1,5 +1,6 @@
 """Labels in force that say less, or other, than is known now: by their sheets, and by what went in since."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from buckets.mix import changed_since_printed
@@ -13,8 +14,12 @@ def outdated() -> list[Label]:
     """Every such label once, with its ``reasons``; the gravest first."""
     in_force = every_label_in_force()
     found = {label.pk: label for label in labels_out_of_date(in_force)}
+    return list((found | {label.pk: label for label in whose_bucket_changed(in_force)}).values())
+
+
+def whose_bucket_changed(in_force: Iterable[Any]) -> list[Any]:
+    """Of labels that have their ``reasons`` those whose bucket holds another mixture now; it is one more."""
     changed: list[Any] = changed_since_printed(in_force)
     for label in changed:
         label.reasons = [*label.reasons, WENT_IN]
-        found[label.pk] = label
-    return list(found.values())
+    return changed

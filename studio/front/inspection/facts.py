@@ -3,29 +3,30 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
-from django.db.models import Exists, F, FilteredRelation, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q
+from django.db.models.lookups import Exact
 from django.utils import timezone
 
-from buckets.models import Care, Fill
-from buckets.operations.standing import STANDS
 from safety.calc.composition import CRYSTALLINE_SILICA
 from safety.calc.freshness import SheetState
-from safety.hazards import newest, reasons
+from safety.hazards import compare, every_label_in_force, newest
 from safety.mixes import digest, mix_of_material, mix_of_version
-from safety.models import Classification, Covers, Label, Sheet
+from safety.models import Classification, Covers, Incident, Sheet
+from safety.operations.sheets import SECTIONS
 from safety.sheets import HERE, WORST_FIRST, state_of
-from studio.front.inspection.rows import Row, bearers, happened
+from studio.front.inspection.rows import Row, small_rows
+from studio.front.outdated import whose_bucket_changed
 from studio.materials.models import Lot, Material
-from studio.people.models import Member
-from studio.people.models.members import Role
+from studio.room import details as who_we_are
 from studio.room import policy
 from studio.room.models import Details
 from studio.room.policy import Policy
 
 LOOKS_BACK = timedelta(days=365)
-WENT_IN = "Powder or an additive went into the bucket since it was printed."
 CMR = ("Carc.", "Muta.", "Repr.")
 
 
@@ -34,7 +35,7 @@ class OfMaterial:
     """A material with its sheets and what its bag's content was found to be; ``found`` None: never."""
 
     material: Material
-    sheets: list[Sheet]
+    sheets: list[Any]
     state: SheetState
     found: Classification | None
 
@@ -49,8 +50,8 @@ class OfMaterial:
 
     @property
     def known(self) -> bool:
-        """Whether every part of it is classified."""
-        return self.found is not None and not self.found.missing
+        """Whether every part of it is classified, by a sheet that counts."""
+        return self.found is not None and not self.found.missing and self.state.word != "missing"
 
     @property
     def cmr(self) -> list[str]:
@@ -87,12 +88,25 @@ class Facts:
     people: list[OfPerson]
     checks: list[Row]
     acknowledged: list[Row]
+    acknowledged_before: int
     incidents: list[Row]
     injuries: bool
 
     @property
     def today(self) -> date:
         return timezone.localdate(self.now)
+
+    @property
+    def not_on_a_sheet(self) -> set[int]:
+        """The ids of materials whose sheet counts as missing."""
+        return {one.material.pk for one in self.materials if one.state.word == "missing"}
+
+    def not_known_of(self, found: Classification) -> list[str]:
+        """Sentences: what of a mixture is not classified, or rests on a sheet that counts as missing now."""
+        if found.missing:
+            return list(found.inputs["missing"])
+        rows = [row["name"] for row in found.inputs["materials"] if row["id"] in self.not_on_a_sheet]
+        return [f"The sheet of {', '.join(rows)} counts as missing by now."] if rows else []
 
     @property
     def last_filed(self) -> Sheet | None:
@@ -102,21 +116,21 @@ class Facts:
 
 
 def read(now: datetime, *, injuries: bool) -> Facts:
-    """Everything in nine queries, whatever there is; call it outside any transaction.
+    """Everything in ten queries, whatever there is; call it outside any transaction.
 
     ``injuries``: count them too, for those who may know.
     """
-    rules, details = policy.in_force(), Details.objects.first() or Details()
-    materials, labels, others = _materials(), _labels(), bearers()
+    rules, details, today = policy.in_force(), who_we_are.in_force(), timezone.localdate(now)
+    materials, labels, rows = _materials(), every_label_in_force(), small_rows(now - LOOKS_BACK)
     sheets = _standing_sheets(materials)
-    versions = [row for row in others if row.kind == "version"]
+    versions = sorted(rows.get("version", []), key=lambda row: row.name)
     of_material = {row.pk: digest(mix_of_material(row.pk)) for row in materials}
     of_version = {row.ref: digest(mix_of_version(int(row.ref))) for row in versions}
     of_label = {label.classification.mix_digest for label in labels if label.classification}
     found = newest({*of_material.values(), *of_version.values(), *of_label}, details.law)
-    for label in labels:
-        _judge(label, found, details.law)
-    today, past = timezone.localdate(now), happened(now - LOOKS_BACK)
+    compare(labels, found, details.law)
+    whose_bucket_changed(labels)
+    incidents = rows.get("incident", [])
     return Facts(
         now=now,
         rules=rules,
@@ -125,23 +139,28 @@ def read(now: datetime, *, injuries: bool) -> Facts:
             OfMaterial(
                 material=row,
                 sheets=sheets[row.pk],
-                state=state_of(next(iter(sheets[row.pk]), None), not row.bare, today, rules),
+                state=_state(sheets[row.pk], row.bare, today, rules),
                 found=found.get(of_material[row.pk]),
             )
             for row in materials
         ),
         labels=labels,
-        glazes=[(row, found.get(of_version[row.ref])) for row in sorted(versions, key=lambda row: row.name)],
-        bearers=[row for row in others if row.kind != "version"],
-        people=_people(),
-        checks=[row for row in past if row.kind == "check"],
-        acknowledged=[row for row in past if row.kind == "acknowledged"],
-        incidents=[row for row in past if row.kind == "incident" and (injuries or row.ref == "spill")],
+        glazes=[(row, found.get(of_version[row.ref])) for row in versions],
+        bearers=sorted([*rows.get("fill", []), *rows.get("container", [])], key=lambda row: row[:3]),
+        people=_people(rows.get("person", [])),
+        checks=rows.get("check", []),
+        acknowledged=sorted(rows.get("acknowledged", []), key=_newest_first),
+        acknowledged_before=sum(row.number or 0 for row in rows.get("acknowledged before", [])),
+        incidents=[row for row in incidents if injuries or row.ref == Incident.Kind.SPILL],
         injuries=injuries,
     )
 
 
 # --- inside
+
+
+def _newest_first(row: Row) -> float:
+    return -row.at.timestamp() if row.at else 0.0
 
 
 def _materials() -> list[Any]:
@@ -152,48 +171,40 @@ def _materials() -> list[Any]:
     return list(rows.annotate(bare=Exists(lots.filter(~Exists(covered)))))
 
 
-def _standing_sheets(materials: list[Any]) -> dict[int, list[Sheet]]:
-    """The sheets that stand, the newest first, by material."""
-    found: dict[int, list[Sheet]] = {row.pk: [] for row in materials}
-    for sheet in Sheet.objects.filter(material__in=found, replaced_by=None).order_by("-number"):
+def _standing_sheets(materials: list[Any]) -> dict[int, list[Any]]:
+    """The sheets that stand, the newest first, by material; one query.
+
+    Each with ``cas``, the numbers of what is in it, and ``not_copied``, its sections without words: the words
+    themselves stay where they are.
+    """
+    found: dict[int, list[Any]] = {row.pk: [] for row in materials}
+    empty = {f"empty_{number}": Exact(F(f"section_{number}"), "") for number in SECTIONS}
+    asked: Any = Sheet.objects.filter(material__in=found, replaced_by=None).annotate(
+        number_in_it=F("constituents__cas"), **empty
+    )
+    asked = asked.defer("hazards", "raw", *(f"section_{number}" for number in SECTIONS))
+    for _, lines in groupby(asked.order_by("-number"), key=attrgetter("number")):
+        sheet, *others = lines
+        sheet.cas = [row.number_in_it for row in (sheet, *others) if row.number_in_it]
+        sheet.not_copied = [number for number in SECTIONS if getattr(sheet, f"empty_{number}")]
         found[sheet.material_id].append(sheet)
     return found
+
+
+def _state(sheets: list[Any], bare: bool, today: date, rules: Policy) -> SheetState:
+    newest_of_them = next(iter(sheets), None)
+    return state_of(newest_of_them, not bare, today, rules, newest_of_them.cas if newest_of_them else ())
 
 
 def _worst_first(rows: Iterable[OfMaterial]) -> list[OfMaterial]:
     return sorted(rows, key=lambda one: WORST_FIRST.index(one.state.word))
 
 
-def _labels() -> list[Any]:
-    """Labels in force, each with ``went_in``: powder or an additive came into its bucket since."""
-    came = Care.objects.filter(
-        STANDS,
-        fill=OuterRef("on_id"),
-        kind__in=(Care.Kind.POWDER_IN, Care.Kind.ADDITIVE_IN),
-        at__gt=OuterRef("printed_at"),
-    )
-    rows = Label.objects.exclude(state=Label.State.VOID).select_related("classification")
-    in_bucket = Q(on_kind=Fill._meta.label_lower, purpose=Label.Purpose.BUCKET)
-    return list(rows.annotate(went_in=in_bucket & Q(Exists(came))).order_by("serial"))
-
-
-def _judge(label: Any, found: dict[str, Classification], law: str) -> None:
-    """What is known now and why the label does not say it."""
-    label.now = found.get(label.classification.mix_digest) if label.classification else None
-    label.reasons = reasons(label.classification, label.now, law)
-    if label.went_in:
-        label.reasons = [*label.reasons, WENT_IN]
-
-
-def _people() -> list[OfPerson]:
-    """Everybody who works here now; one query."""
-    in_force = FilteredRelation("sign_offs", condition=Q(sign_offs__withdrawn_at=None))
-    rows = Member.objects.filter(is_active=True, left_at=None).exclude(role=Role.ROOM)
-    found: dict[int, OfPerson] = {}
-    told = rows.annotate(held=in_force).order_by("name", "pk", F("held__kind"))
-    columns = ("pk", "name", "role", "held__kind", "held__expires_on")
-    for pk, name, role, kind, until in told.values_list(*columns):
-        one = found.setdefault(pk, OfPerson(name=name, role=role, sign_offs=[]))
-        if kind:
-            one.sign_offs.append((kind, until))
+def _people(rows: list[Row]) -> list[OfPerson]:
+    """Everybody with what they are signed off for, by name."""
+    found: dict[int | None, OfPerson] = {}
+    for row in sorted(rows, key=lambda row: (row.name, row.number, row.more)):
+        one = found.setdefault(row.number, OfPerson(name=row.name, role=row.ref, sign_offs=[]))
+        if row.more:
+            one.sign_offs.append((row.more, date.fromisoformat(row.also) if row.also else None))
     return list(found.values())

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -10,16 +11,17 @@ from django.utils import timezone
 from buckets.models import Fill
 from safety.models import Container, SafetyCheck, Sheet
 from safety.operations.labels import expired, waits
-from safety.operations.sheets import SECTIONS
 from studio.front.inspection.facts import Facts, OfMaterial, OfPerson
 from studio.people.models import SignOff
 from studio.people.models.members import Role
+from studio.room.details import gaps as lacking
 
 SOON = timedelta(days=30)
 LACKS = "What the sheets lack"
+NOT_CLASSIFIED = "What is not classified"
 HEADS = (
     "Sheets",
-    "What is not classified",
+    NOT_CLASSIFIED,
     "Labels",
     LACKS,
     "Checks",
@@ -76,7 +78,7 @@ def _sheets(one: OfMaterial, facts: Facts) -> Iterator[Gap]:
             yield Gap(head=LACKS, what=f"{name}, {sheet}", why=why[:1].upper() + why[1:], address=address)
 
 
-def _lacks(sheet: Sheet, law: str) -> list[str]:
+def _lacks(sheet: Any, law: str) -> list[str]:
     """What a person would look for in vain on this sheet's page."""
     if sheet.kind == Sheet.Kind.TABLE:
         return []  # the material is missing its sheet, which is said already
@@ -84,10 +86,9 @@ def _lacks(sheet: Sheet, law: str) -> list[str]:
     if sheet.kind == Sheet.Kind.SHEET:
         if not sheet.emergency_phone:
             found.append("no emergency number is copied")
-        sections = [number for number in SECTIONS if not getattr(sheet, f"section_{number}")]
-        if sections:
-            listed = ", ".join(map(str, sections))
-            found.append(f"section{'s' if len(sections) > 1 else ''} {listed} not copied")
+        if sheet.not_copied:
+            listed = ", ".join(map(str, sheet.not_copied))
+            found.append(f"section{'s' if len(sheet.not_copied) > 1 else ''} {listed} not copied")
     if sheet.law != law:
         found.append(f"it is written for {sheet.get_law_display()}, the studio is under {law}")
     return found
@@ -98,7 +99,7 @@ def _acknowledged(facts: Facts) -> Iterator[Gap]:
         yield Gap(
             head="Sheets",
             what=f"{row.name}: weighed without a current sheet, {said_day(timezone.localdate(row.at))}",
-            why=row.more,
+            why=f"{row.also}: {row.more}",
             address=reverse("binder-material", args=[row.ref]),
         )
 
@@ -111,20 +112,22 @@ def _materials(facts: Facts) -> Iterator[Gap]:
             why = "Nothing is known of it: treat it as hazardous dust."
         elif one.found.missing:
             why = " ".join(one.found.inputs["missing"])
+        elif not one.known:
+            why = "What is known of it is from a sheet that counts as missing: treat it as hazardous dust."
         elif one.found.assumed:
             what, why = f"{what}: assumed", " ".join(one.found.inputs["assumed"])
         if why:
             address = reverse("binder-material", args=[one.material.pk])
-            yield Gap(head="What is not classified", what=what, why=why, address=address)
+            yield Gap(head=NOT_CLASSIFIED, what=what, why=why, address=address)
 
 
 def _glazes(facts: Facts) -> Iterator[Gap]:
     """Recipes in force that are not wholly classified; what was assumed of them stands at their materials."""
     for row, found in facts.glazes:
-        if found is None or found.missing:
-            why = " ".join(found.inputs["missing"]) if found else "It was never classified."
-            what, address = f"{row.name}, version {row.count}", reverse("version-hazards", args=[row.ref])
-            yield Gap(head="What is not classified", what=what, why=why, address=address)
+        why = " ".join(facts.not_known_of(found)) if found else "It was never classified."
+        if why:
+            what, address = f"{row.name}, version {row.number}", reverse("version-hazards", args=[row.ref])
+            yield Gap(head=NOT_CLASSIFIED, what=what, why=why, address=address)
 
 
 # --- labels
@@ -144,13 +147,15 @@ def _labels(facts: Facts) -> Iterator[Gap]:
 
 
 def _not_known(facts: Facts) -> Iterator[Gap]:
-    """What bears a label in force that was printed from a mixture not wholly known."""
+    """What bears a label in force and is of a mixture not wholly known."""
     for label in facts.labels:
-        if label.classification and label.classification.missing:
+        found = label.now or label.classification
+        why = " ".join(facts.not_known_of(found)) if found else ""
+        if why:
             what = f"{label.serial} on {label.on_what}" if label.on_what else label.serial
-            why = " ".join(label.classification.inputs["missing"])
-            address = reverse("label-sheet", args=[label.serial])
-            yield Gap(head="What is not classified", what=what, why=why, address=address)
+            yield Gap(
+                head=NOT_CLASSIFIED, what=what, why=why, address=reverse("label-sheet", args=[label.serial])
+            )
 
 
 def _unlabelled(facts: Facts) -> Iterator[Gap]:
@@ -158,7 +163,7 @@ def _unlabelled(facts: Facts) -> Iterator[Gap]:
     borne = {(label.on_kind, label.on_id) for label in facts.labels}
     kinds = {"fill": Fill._meta.label_lower, "container": Container._meta.label_lower}
     for row in facts.bearers:
-        if (kinds[row.kind], row.count) in borne:
+        if (kinds[row.kind], row.number) in borne:
             continue
         bucket = row.kind == "fill"
         what = f"{row.ref} {row.name}" if bucket else row.name
@@ -217,14 +222,10 @@ def _person(person: OfPerson, facts: Facts) -> Iterator[Gap]:
 
 
 def _studio(facts: Facts) -> Iterator[Gap]:
-    said = facts.details
-    words = {
-        "name": said.name,
-        "address": said.address,
-        "phone": said.phone,
-        "what to call in an emergency": said.emergency,
-    }
-    lacking = ", ".join(word for word, value in words.items() if not value)
-    if lacking:
-        why = f"{lacking.capitalize()}: labels and the inspection pack cannot say it."
-        yield Gap(head="The studio", what="Not written down", why=why)
+    """What labels and the pack cannot say of the studio itself."""
+    for sentence in lacking(facts.details):
+        what, _, why = sentence.partition(": ")
+        address = reverse("change-details")
+        yield Gap(
+            head="The studio", what=f"{what}: not said", why=f"{why[:1].upper()}{why[1:]}", address=address
+        )

@@ -1,4 +1,4 @@
-"""Small rows of several kinds, asked of the database in one go: it is the asking that costs."""
+"""Small rows of many kinds, asked of the database in one go: it is the asking that costs."""
 
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -11,6 +11,7 @@ from django.db.models import (
     DateTimeField,
     Exists,
     F,
+    FilteredRelation,
     OuterRef,
     Q,
     QuerySet,
@@ -21,48 +22,73 @@ from django.db.models.functions import Cast, Coalesce, Concat, ExtractYear
 
 from buckets.models import Fill
 from safety.models import Acknowledgement, Aftermath, Container, Incident, SafetyCheck
+from studio.people.models import Member
+from studio.people.models.members import Role
 from studio.recipes.models import Recipe
 
 TEXT = CharField(max_length=400)
+TEXTS, NUMBERS = ("ref", "name", "more", "also"), ("number", "flag")
 
 
 class Row(NamedTuple):
-    """``kind`` of row; ``ref`` and ``name`` of what it is; a word more, two whole numbers, a moment."""
+    """``kind`` of row; ``ref`` and ``name`` of what it is; two words more, two whole numbers, a moment."""
 
     kind: str
     ref: str
     name: str
     more: str
-    count: int | None
+    also: str
+    number: int | None
     flag: int | None
     at: datetime | None
 
 
-def happened(since: datetime) -> list[Row]:
-    """Newest check of each kind, person and place; acknowledgements since then; incidents by year: one query.
-
-    ``flag`` of a check: 1 good, 0 not; of a year of incidents: how many of them are open.
+def small_rows(since: datetime) -> dict[str, list[Row]]:
+    """By kind, in one query: what bears a label or a class, people with their sign-offs, the newest checks,
+    acknowledgements since then, incidents by year.
     """
-    return _together(_checks(), _acknowledged(since), _incidents())
-
-
-def bearers() -> list[Row]:
-    """What bears a label or a class: open fills, containers in use, recipe versions in force; one query.
-
-    ``count`` is the id of a fill or container, the number of a version.
-    """
-    open_fills = Fill.objects.filter(emptied_at=None)
-    in_use = Container.objects.filter(gone_at=None)
-    in_force = Recipe.objects.filter(state=Recipe.State.CURRENT).exclude(current=None)
-    name, number = F("name"), F("current__number")
-    return _together(
-        _columns(open_fills, "fill", ref=F("vessel__code"), name=F("glaze"), count=F("pk")),
-        _columns(in_use, "container", ref=F("pk"), name=F("what"), more=F("kind"), count=F("pk")),
-        _columns(in_force, "version", ref=F("current_id"), name=name, count=number),
+    asked = (
+        *(_open_fills(), _containers(), _versions_in_force(), _sign_offs()),
+        *(_checks(), _acknowledged(since), _acknowledged_before(since), _incidents()),
     )
+    found: dict[str, list[Row]] = {}
+    for row in map(Row._make, asked[0].union(*asked[1:], all=True)):
+        found.setdefault(row.kind, []).append(row)
+    return found
+
+
+def _open_fills() -> QuerySet[Any]:
+    """``number``: the fill's id."""
+    rows = Fill.objects.filter(emptied_at=None)
+    return _columns(rows, "fill", ref=F("vessel__code"), name=F("glaze"), number=F("pk"))
+
+
+def _containers() -> QuerySet[Any]:
+    """In use; ``number``: the container's id."""
+    rows = Container.objects.filter(gone_at=None)
+    return _columns(rows, "container", ref=F("pk"), name=F("what"), more=F("kind"), number=F("pk"))
+
+
+def _versions_in_force() -> QuerySet[Any]:
+    """``ref``: the version's id; ``number``: its number."""
+    rows = Recipe.objects.filter(state=Recipe.State.CURRENT).exclude(current=None)
+    return _columns(rows, "version", ref=F("current_id"), name=F("name"), number=F("current__number"))
+
+
+def _sign_offs() -> QuerySet[Any]:
+    """Everybody who works here now, once for each sign-off that is not withdrawn, or once without any.
+
+    ``number``: the person's id; ``ref``: the role; ``more``: signed off for what; ``also``: its last day.
+    """
+    held = FilteredRelation("sign_offs", condition=Q(sign_offs__withdrawn_at=None))
+    rows = Member.objects.filter(is_active=True, left_at=None).exclude(role=Role.ROOM).annotate(held=held)
+    until = Coalesce(Cast("held__expires_on", TEXT), Value(""))
+    kind = Coalesce("held__kind", Value(""))
+    return _columns(rows, "person", ref=F("role"), name=F("name"), more=kind, also=until, number=F("pk"))
 
 
 def _checks() -> QuerySet[Any]:
+    """The newest of each kind, person and place. ``flag``: 1 good, 0 not."""
     standing = SafetyCheck.objects.filter(replaced_by=None).annotate(whose=Coalesce("person_id", 0))
     same = standing.filter(kind=OuterRef("kind"), place=OuterRef("place"), whose=OuterRef("whose"))
     later = same.filter(Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk")))
@@ -78,30 +104,33 @@ def _checks() -> QuerySet[Any]:
 
 
 def _acknowledged(since: datetime) -> QuerySet[Any]:
-    said = Concat(F("what"), Value(": "), F("reason"), output_field=TEXT)
+    """``more``: the reason; ``also``: for what, by whom."""
     rows = Acknowledgement.objects.filter(at__gte=since)
-    name = F("material__name")
-    return _columns(rows, "acknowledged", ref=F("material_id"), name=name, more=said, at=F("at"))
+    said = Concat(F("what"), Value(", by "), Coalesce(F("by__name"), Value("nobody")), output_field=TEXT)
+    of = {"ref": F("material_id"), "name": F("material__name"), "more": F("reason")}
+    return _columns(rows, "acknowledged", **of, also=said, at=F("at"))
+
+
+def _acknowledged_before(since: datetime) -> QuerySet[Any]:
+    """How many there were before: one row with its ``number``."""
+    rows = Acknowledgement.objects.filter(at__lt=since).order_by().values(all=Value(1))
+    return _columns(rows, "acknowledged before", number=Count("pk"))
 
 
 def _incidents() -> QuerySet[Any]:
-    """Counted by kind and year, so that old ones cost nothing."""
+    """Counted by kind and year, so that old ones cost nothing. ``flag``: how many of them are open."""
     closed = Exists(Aftermath.objects.filter(incident=OuterRef("pk"), closes=True))
-    rows = Incident.objects.annotate(closed=closed).values("kind", year=ExtractYear("at"))
+    rows = Incident.objects.annotate(closed=closed).order_by().values("kind", year=ExtractYear("at"))
     still = Count("pk", filter=Q(closed=False))
-    return _columns(rows, "incident", ref=F("kind"), name=F("year"), count=Count("pk"), flag=still)
+    return _columns(rows, "incident", ref=F("kind"), name=F("year"), number=Count("pk"), flag=still)
 
 
 def _columns(rows: QuerySet[Any], kind: str, **given: Any) -> QuerySet[Any]:
     """The rows in the columns that all kinds share."""
     columns = {
         "is_kind": Value(kind, TEXT),
-        **{f"is_{name}": Cast(given.get(name, Value("")), TEXT) for name in ("ref", "name", "more")},
-        **{f"is_{name}": Cast(given.get(name, Value(None)), BigIntegerField()) for name in ("count", "flag")},
+        **{f"is_{name}": Cast(given.get(name, Value("")), TEXT) for name in TEXTS},
+        **{f"is_{name}": Cast(given.get(name, Value(None)), BigIntegerField()) for name in NUMBERS},
         "is_at": Cast(given.get("at", Value(None)), DateTimeField()),
     }
     return rows.order_by().annotate(**columns).values_list(*columns)
-
-
-def _together(first: QuerySet[Any], *others: QuerySet[Any]) -> list[Row]:
-    return [Row(*row) for row in first.union(*others, all=True)]

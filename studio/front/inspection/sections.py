@@ -93,7 +93,7 @@ def _waste(facts: Facts) -> list[tuple[Row, Label | None]]:
     kind = Container._meta.label_lower
     labels = {label.on_id: label for label in facts.labels if label.on_kind == kind}
     return [
-        (row, labels.get(row.count or 0))
+        (row, labels.get(row.number or 0))
         for row in facts.bearers
         if row.kind == "container" and row.more == Container.Kind.WASTE
     ]
