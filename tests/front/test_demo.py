@@ -16,7 +16,7 @@ from django.utils import timezone
 from batches.models import Batch, Request, Step, Weighing
 from buckets import queries
 from buckets.models import Care, Cup, Fill, Reading, Report, Round, Use
-from safety.models import Label
+from safety.models import Container, Label, Stock
 from studio.front import proof
 from studio.front.demo.cast import LAST_DAY, table
 from studio.front.demo.people import PINS
@@ -25,6 +25,7 @@ from studio.materials.models import Lot, Material, Movement, Reservation
 from studio.people import pins
 from studio.people.models import Entry, Member
 from studio.recipes.models import Recipe
+from studio.room import details as studio_details
 from studio.room.models import Calibration, Glass, Scale, Vessel
 from studio.room.policy import in_force
 from tests.front.demo_studio import laid_at
@@ -147,6 +148,18 @@ def test_the_room(now):
     }
     brims = {code: round(Vessel.objects.get(code=code).brim_l(), 2) for code in ("B01", "B05", "B08")}
     assert brims == {"B01": 20.36, "B05": 10.22, "B08": 45.48}  # section 4
+
+
+def test_the_studio_says_who_it_is_and_has_label_paper_and_a_pail_for_sludge(now):
+    details = studio_details.in_force()
+    assert details.name == "Quillmere Clay Studio"
+    assert not studio_details.gaps(details)
+    assert {stock.name for stock in Stock.objects.all()} == {
+        *("A4, 8 labels", "A4, 2 labels", "Roll of the label printer"),
+    }
+    pail = Container.objects.get(kind="waste")
+    label = Label.objects.get(on_kind="safety.container", on_id=pail.pk)
+    assert (label.state, label.content["title"]) == ("applied", "Sludge from the sink trap")
 
 
 def test_the_store_holds_what_its_table_says(now):

@@ -1,11 +1,13 @@
-"""The label paper in the drawer; its measures are invented."""
+"""The label paper in the drawer and the pail of sludge under the sink; measures are invented."""
 
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import partial
 from typing import Any
 
-from safety.models import Stock
+from safety.models import Container, Label, Stock
+from safety.operations.containers import add_container
+from safety.operations.labels import apply_label
 from safety.operations.stocks import add_stock
 from studio.front.demo.cast import Cast, Event
 
@@ -22,6 +24,7 @@ def events(cast: Cast) -> Iterator[Event]:
     at = cast.at(DAY, "16:00")
     for row in STOCKS:
         yield at, partial(_stock, cast, *row)
+    yield cast.at(DAY, "16:10"), partial(_sludge, cast)
 
 
 def _stock(cast: Cast, name: str, paper: str, width: str, height: str, *told: Any) -> None:
@@ -39,3 +42,18 @@ def _stock(cast: Cast, name: str, paper: str, width: str, height: str, *told: An
         by=cast.person("Bram"),
         at=cast.at(DAY, "16:00"),
     )
+
+
+def _sludge(cast: Cast) -> None:
+    """What the sink trap holds back goes into a pail that says so."""
+    bram = cast.person("Bram")
+    pail = add_container(
+        kind=Container.Kind.WASTE,
+        what="Sludge from the sink trap",
+        capacity_l=Decimal(20),
+        about="from every glaze that was washed off; stands under the sink",
+        by=bram,
+        at=cast.at(DAY, "16:10"),
+    )
+    label = Label.objects.get(on_kind=Container._meta.label_lower, on_id=pail.pk)
+    apply_label(label=label, by=bram, at=cast.at(DAY, "16:12"))

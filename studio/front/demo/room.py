@@ -1,4 +1,4 @@
-"""Scales, glass, the flow cup and buckets of the glaze room."""
+"""Who the studio is; scales, glass, the flow cup and buckets of its glaze room."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -6,6 +6,7 @@ from functools import partial
 
 from studio.front.demo.cast import Cast, Event, table
 from studio.room.operations.calibration import calibrate_glass
+from studio.room.operations.details import change_details
 from studio.room.operations.flow_cups import add_flow_cup
 from studio.room.operations.instruments import add_glass, add_scale
 from studio.room.operations.vessels import add_vessel
@@ -27,7 +28,18 @@ CALIBRATIONS = (
 DAY, CALIBRATED = "2025-10-06", "2026-01-12"
 
 
+# Invented, as the phones of the suppliers are: nobody answers there.
+DETAILS = {
+    "name": "Quillmere Clay Studio",
+    "address": "Kiln Yard 4, Quillmere (invented)",
+    "phone": "+00 555 0140",
+    "emergency": "112; poison centre +00 555 0199 (invented)",
+    "law": "EU",
+}
+
+
 def events(cast: Cast) -> Iterator[Event]:
+    yield cast.at(DAY, "09:30"), partial(_details, cast)
     for name, division, capacity in SCALES:
         yield cast.at(DAY, "10:00"), partial(_scale, cast, name, division, capacity)
     for row in GLASS:
@@ -37,6 +49,10 @@ def events(cast: Cast) -> Iterator[Event]:
         yield cast.at(CALIBRATED, "10:00", 15 * minutes), partial(_calibrate, cast, *told, 15 * minutes)
     for minutes, bucket in enumerate(table("buckets")):
         yield cast.at(DAY, "11:00", minutes * 4), partial(_vessel, cast, bucket, minutes * 4)
+
+
+def _details(cast: Cast) -> None:
+    change_details(**DETAILS, by=cast.person("Odile"), at=cast.at(DAY, "09:30"))
 
 
 def _scale(cast: Cast, name: str, division: str, capacity: str) -> None:
