@@ -84,7 +84,7 @@ def test_a_material_without_a_sheet_is_missing_and_hazardous_dust(client, techni
     assert gaps("Sheets")["Wood ash, washed: missing"] == "No safety data sheet is on file."
     assert gaps("What is not classified")["Wood ash, washed"].endswith("treat it as hazardous dust.")
     client.force_login(technician)
-    assert "not wholly known: treat as hazardous dust" in words_of(client.get(PAGE))
+    assert "never classified: treat as hazardous dust" in words_of(client.get(PAGE))
 
 
 def test_what_is_discontinued_stays_on_the_list_until_none_is_left(technician):
@@ -102,6 +102,18 @@ def test_a_sheet_without_its_file_number_and_sections_says_so():
     sheet = filed("Whiting")
     said = gaps("What the sheets lack")[f"Whiting, {sheet}"]
     assert said == "Its PDF is not here; no emergency number is copied; sections 2, 4, 6, 7, 8 not copied."
+
+
+def test_a_sheet_that_aged_away_leaves_glaze_label_and_material_not_wholly_known(linseed):
+    assert not gaps("What is not classified")
+    later = timezone.now() + timedelta(days=6 * 365)  # sheets count as missing after 5 years
+    found = gaps_in(read(later, injuries=False))
+    told = {gap.what: gap.why for gap in found["What is not classified"]}
+    assert told["Silica"].endswith("from a sheet that counts as missing: treat it as hazardous dust.")
+    (glaze,) = (why for what, why in told.items() if what.startswith("Linseed"))
+    assert "Silica" in glaze
+    assert glaze.endswith("counts as missing by now.")
+    assert any(what.startswith("Q") for what in told), "its label, too"
 
 
 def test_a_sheet_for_another_law_is_a_gap():

@@ -45,13 +45,9 @@ class OfMaterial:
         return self.found.result["classes"] if self.found else []
 
     @property
-    def signal_word(self) -> str:
-        return (self.found.result["label"].get("signal_word") or "") if self.found else ""
-
-    @property
-    def known(self) -> bool:
-        """Whether every part of it is classified, by a sheet that counts."""
-        return self.found is not None and not self.found.missing and self.state.word != "missing"
+    def not_known(self) -> bool:
+        """Whether a part of it is not classified, or all of it rests on a sheet that counts as missing."""
+        return self.found is None or self.found.missing or self.state.word == "missing"
 
     @property
     def cmr(self) -> list[str]:
@@ -154,6 +150,11 @@ def read(now: datetime, *, injuries: bool) -> Facts:
         incidents=[row for row in incidents if injuries or row.ref == Incident.Kind.SPILL],
         injuries=injuries,
     )
+
+
+def known_of(label: Any) -> Classification | None:
+    """What stands of what a label is on; where nothing does, what it was printed from."""
+    return label.now or label.classification
 
 
 # --- inside

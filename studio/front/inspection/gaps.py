@@ -11,7 +11,7 @@ from django.utils import timezone
 from buckets.models import Fill
 from safety.models import Container, SafetyCheck, Sheet
 from safety.operations.labels import expired, waits
-from studio.front.inspection.facts import Facts, OfMaterial, OfPerson
+from studio.front.inspection.facts import Facts, OfMaterial, OfPerson, known_of
 from studio.people.models import SignOff
 from studio.people.models.members import Role
 from studio.room.details import gaps as lacking
@@ -112,7 +112,7 @@ def _materials(facts: Facts) -> Iterator[Gap]:
             why = "Nothing is known of it: treat it as hazardous dust."
         elif one.found.missing:
             why = " ".join(one.found.inputs["missing"])
-        elif not one.known:
+        elif one.not_known:
             why = "What is known of it is from a sheet that counts as missing: treat it as hazardous dust."
         elif one.found.assumed:
             what, why = f"{what}: assumed", " ".join(one.found.inputs["assumed"])
@@ -149,7 +149,7 @@ def _labels(facts: Facts) -> Iterator[Gap]:
 def _not_known(facts: Facts) -> Iterator[Gap]:
     """What bears a label in force and is of a mixture not wholly known."""
     for label in facts.labels:
-        found = label.now or label.classification
+        found = known_of(label)
         why = " ".join(facts.not_known_of(found)) if found else ""
         if why:
             what = f"{label.serial} on {label.on_what}" if label.on_what else label.serial

@@ -6,8 +6,8 @@ from typing import Any
 from django.utils import timezone
 
 from safety.calc.mixture import RULES_OF_LAW
-from safety.models import Container, Label, SafetyCheck
-from studio.front.inspection.facts import Facts, OfMaterial
+from safety.models import Classification, Container, Label, SafetyCheck
+from studio.front.inspection.facts import Facts, OfMaterial, known_of
 from studio.front.inspection.gaps import due_on, gaps_in, said_day
 from studio.front.inspection.rows import Row
 
@@ -26,6 +26,8 @@ def sections_of(facts: Facts) -> dict[str, Any]:
         "gaps": gaps,
         "gap_count": sum(len(rows) for rows in gaps.values()),
         "counts": {word: sum(one.state.word == word for one in facts.materials) for word in words},
+        "glazes": [(row, found, _not_known(facts, found)) for row, found in facts.glazes],
+        "labels": [(label, found := known_of(label), _not_known(facts, found)) for label in facts.labels],
         "cmr": [one for one in facts.materials if one.cmr],
         "signed_off": [one for one in facts.people if one.sign_offs],
         "without": sum(not one.sign_offs for one in facts.people),
@@ -35,6 +37,10 @@ def sections_of(facts: Facts) -> dict[str, Any]:
         "plan": list(_plan(facts, checks)),
         "waste": _waste(facts),
     }
+
+
+def _not_known(facts: Facts, found: Classification | None) -> bool:
+    return found is None or bool(facts.not_known_of(found))
 
 
 def _checks(facts: Facts) -> list[dict[str, Any]]:
