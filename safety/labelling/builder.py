@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from safety.labelling import wording
-from safety.labelling.faces import Face, Laid, TooSmall, Words, lay_out, strip_mm
+from safety.labelling.faces import lay_out, strip_mm
+from safety.labelling.pieces import Face, Laid, TooSmall, Words
 from safety.labelling.sheets import Grid, places
 from safety.labelling.sizes import PRINTED, Printed, printed_for
 from safety.models import Label

@@ -5,20 +5,18 @@ to further faces where there is no room. ``label.css`` draws with the figures be
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from math import ceil, floor
 
+from safety.labelling.flow import Filled, Rest, fill, onward_mm, without_orphan
 from safety.labelling.measure import lines
+from safety.labelling.pieces import AFTER, HEAD_EM, LINE, Face, Laid, Line, TooSmall, Words
 from safety.labelling.sizes import OUTLINE, Printed
 
-LINE = 1.25  # line distance over type size; the law wants 1.2 at least
-AFTER = 0.35  # distance after a paragraph, over type size
 GAP_MM = 1.2  # between pictograms; the law's least is none, 1 mm is common practice
 BESIDE_QR_MM = 3.0
 SERIAL_EM, CODE_EM, PART_EM = 1.5, 1.2, 1.0
-SHEET_QR_MM, SHEET_CELL_MM, SHEET_WORDS_MM = 21.0, 28.0, 26.0
 TITLES = ("", "middling", "low")  # how large a name is set: as usual, 1.4 times the text, as the text
-HEAD_EM = {"title": 0.0, "lead": 1.15, "state": 1.25, "plain": 1.0, "window": 1.3}  # title: by size
 BOLD = {"title", "state", "window"}
 STATE_EXTRA = 0.5  # frame and padding of a state, over its type size
 SIGNAL_EM = 1.7
@@ -26,107 +24,16 @@ STRIP_PAD_MM, STRIP_QR_MM = 2.5, 22.0
 STRIP = "Lid: its body bears the same serial, or it is the wrong lid."
 
 
-class TooSmall(Exception):
-    """A label of that size cannot bear what the law wants at the least sizes; ``sentence`` says so."""
-
-    def __init__(self, sentence: str) -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line of the head: its kind (a key of HEAD_EM) and its words."""
-
-    kind: str
-    text: str
-
-
-@dataclass(frozen=True)
-class Block:
-    """A paragraph: words in bold that begin it, then pieces, each with its code in bold or none."""
-
-    kind: str
-    lead: str = ""
-    pieces: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def text(self) -> str:
-        """Everything in it as one line, as it is measured."""
-        said = [part for piece in self.pieces for part in piece if part]
-        return " ".join([self.lead, *said]).strip()
-
-
-@dataclass(frozen=True)
-class Reference:
-    """A data sheet of the binder: number, material, address its QR opens."""
-
-    number: str
-    material: str
-    address: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Words:
-    """Everything a label says."""
-
-    title: str
-    code: str = ""
-    serial: str = ""
-    head: tuple[Line, ...] = ()
-    pictograms: tuple[str, ...] = ()
-    signal_word: str = ""
-    blocks: tuple[Block, ...] = ()
-    sheets: tuple[Reference, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Face:
-    """One face: what stands on it, and where. ``beside``: the pictograms stand beside the QR code;
-    ``title``: how large the name is, one of TITLES."""
-
-    number: int
-    of: int
-    words: Words
-    blocks: tuple[Block, ...]
-    sheets: tuple[Reference, ...] = ()
-    side_mm: float = 0
-    beside: bool = False
-    title: str = ""
-    kind: str = "label"
-
-    @property
-    def first(self) -> bool:
-        """Whether it is the one with name, pictograms and signal word."""
-        return self.number == 1
-
-
-@dataclass(frozen=True, kw_only=True)
-class Laid:
-    """A label laid out: its faces, and what a person should know about them."""
-
-    size: Printed
-    width_mm: float
-    height_mm: float
-    faces: tuple[Face, ...]
-    notes: tuple[str, ...] = field(default=())
-
-
 def lay_out(words: Words, size: Printed, width_mm: float, height_mm: float) -> Laid:
     """The faces of a label of ``width_mm`` by ``height_mm``. Raises TooSmall."""
     _big_enough(words, size, width_mm, height_mm)
     inner, high = width_mm - 2 * size.pad_mm, height_mm - 2 * size.pad_mm
     front = _front(words, size, inner, high, False)
-    rest = _Rest(words)
-    filled = [_fill(rest, high - front.high_mm, inner, size)]
+    rest = Rest(words)
+    filled = [fill(rest, high - front.high_mm, inner, size)]
     if rest.some:
         front = _front(words, size, inner, high, True)
-        rest = _Rest(words)
-        filled = [_fill(rest, high - front.high_mm, inner, size)]
-        while rest.some:
-            filled.append(_fill(rest, high - _onward_mm(words, size, inner), inner, size))
-            if not any(filled[-1]):
-                raise TooSmall(_too_small(width_mm, height_mm, "its longest line at the least type size"))
+        filled = _onto_several(words, size, inner, high - front.high_mm, high)
     faces = tuple(
         Face(
             number=number,
@@ -142,6 +49,18 @@ def lay_out(words: Words, size: Printed, width_mm: float, height_mm: float) -> L
     )
     notes = _notes(words, size, front.side_mm, len(faces), width_mm, height_mm)
     return Laid(size=size, width_mm=width_mm, height_mm=height_mm, faces=faces, notes=notes)
+
+
+def _onto_several(words: Words, size: Printed, inner: float, first: float, high: float) -> list[Filled]:
+    """Paragraphs and sheets of each face; ``first``: the room on the first one, mm."""
+    rest, room = Rest(words), high - onward_mm(words, size, inner)
+    filled = [fill(rest, first, inner, size)]
+    while rest.some:
+        filled.append(fill(rest, room, inner, size))
+        if not any(filled[-1]):
+            outer = inner + 2 * size.pad_mm, high + 2 * size.pad_mm
+            raise TooSmall(_too_small(*outer, "its longest line at the least type size"))
+    return without_orphan(filled, room, inner, size)
 
 
 def _big_enough(words: Words, size: Printed, width_mm: float, height_mm: float) -> None:
@@ -264,73 +183,3 @@ def strip_mm(words: Words, size: Printed, width_mm: float) -> float:
         for text, times, bold in sized
     )
     return float(ceil(max(high, STRIP_QR_MM) + 2 * STRIP_PAD_MM))
-
-
-# --- what follows it
-
-
-def onward(words: Words, number: int, of: int) -> str:
-    """What stands on top of a further face."""
-    return f"{words.title} · {words.serial} · {number} of {of}"
-
-
-def _onward_mm(words: Words, size: Printed, inner: float) -> float:
-    return size.text_mm * (lines(onward(words, 10, 10), size.text_mm, inner, bold=True) * LINE + 2 * AFTER)
-
-
-class _Rest:
-    """What still has to find a place."""
-
-    def __init__(self, words: Words) -> None:
-        self.blocks, self.sheets = list(words.blocks), list(words.sheets)
-
-    @property
-    def some(self) -> bool:
-        return bool(self.blocks or self.sheets)
-
-
-def _fill(
-    rest: _Rest, room: float, inner: float, size: Printed
-) -> tuple[tuple[Block, ...], tuple[Reference, ...]]:
-    """Take from ``rest`` what a face has room for, in order, cutting a paragraph between its pieces."""
-    taken: list[Block] = []
-    while rest.blocks:
-        block = rest.blocks[0]
-        fits = next(
-            (n for n in range(len(block.pieces), 0, -1) if block_mm(_cut(block, n), size, inner) <= room), 0
-        )
-        if not fits:
-            return tuple(taken), ()
-        part = _cut(block, fits)
-        taken.append(part)
-        room -= block_mm(part, size, inner)
-        if fits < len(block.pieces):
-            rest.blocks[0] = replace(block, pieces=block.pieces[fits:])
-            return tuple(taken), ()
-        rest.blocks.pop(0)
-    return tuple(taken), _take_sheets(rest, room, inner, size)
-
-
-def _take_sheets(rest: _Rest, room: float, inner: float, size: Printed) -> tuple[Reference, ...]:
-    """As many rows of data sheets as there is room for."""
-    in_a_row, taken = max(1, floor((inner + 2) / SHEET_CELL_MM)), []
-    while rest.sheets and (high := sheet_mm(rest.sheets[:in_a_row], size)) <= room:
-        taken += rest.sheets[:in_a_row]
-        del rest.sheets[:in_a_row]
-        room -= high
-    return tuple(taken)
-
-
-def _cut(block: Block, pieces: int) -> Block:
-    return replace(block, pieces=block.pieces[:pieces])
-
-
-def block_mm(block: Block, size: Printed, inner: float) -> float:
-    """Height of a paragraph, mm."""
-    return size.text_mm * (lines(block.text, size.text_mm, inner) * LINE + AFTER)
-
-
-def sheet_mm(row: list[Reference], size: Printed) -> float:
-    """Height of a row of data sheets: QR code, below it number and material."""
-    said = max(lines(f"{one.number} {one.material}", size.text_mm, SHEET_WORDS_MM, bold=True) for one in row)
-    return SHEET_QR_MM + size.text_mm * (said * LINE + AFTER)

@@ -11,8 +11,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from safety.labelling.faces import Block, Line, Reference, Words
 from safety.labelling.hazard_part import NO_LEACH_TEST
+from safety.labelling.pieces import Block, Line, Reference, Words
 from safety.models import Label
 from studio.words import nth
 

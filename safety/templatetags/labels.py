@@ -5,9 +5,10 @@ from django.conf import settings
 from django.templatetags.static import static
 from django.urls import reverse
 
-from safety.labelling.faces import STRIP, Face
-from safety.labelling.faces import onward as onward_words
+from safety.labelling.faces import STRIP
+from safety.labelling.flow import onward as onward_words
 from safety.labelling.hazard_part import PICTOGRAMS
+from safety.labelling.pieces import Face
 from studio.printing import qr_svg
 
 register = template.Library()

@@ -8,10 +8,11 @@ from itertools import pairwise
 import pytest
 from django.conf import settings
 
-from safety.labelling.builder import Wish
-from safety.labelling.faces import TooSmall
+from safety.labelling.builder import Wish, build
+from safety.labelling.measure import lines
+from safety.labelling.pieces import TooSmall
 from safety.labelling.sheets import Grid
-from tests.safety.label_rows import HAZARDS, cup, pail, printed, tub
+from tests.safety.label_rows import HAZARDS, cup, pail, printed, sheet_address, tub
 
 # label, least page (short, long edge), least side of a pictogram, least height of an x, all mm
 THREE = {
@@ -221,3 +222,23 @@ def test_a_very_small_container_under_us_law_has_a_short_label_and_the_full_one_
     said = bare(" ".join(paper.text(page) for page in range(1, len(paper))))
     assert not [words for words in SAID if bare(words) not in said]
     assert len(printed([tub(capacity_l="0.1")])[1]) == whole  # under EU law the full label alone
+
+
+# --- no face with hardly anything on it
+
+
+@pytest.mark.parametrize("marks", range(9))
+@pytest.mark.parametrize("make", [cup, tub, pail])
+def test_no_further_label_holds_next_to_nothing(make, marks):
+    """Marks of a line each push what follows them on, line by line, past every break there is."""
+    hazards = {**HAZARDS, "p": HAZARDS["p"][:2], "euh": [], "unknown_acute": [], "sheets": []}
+    said = [f"Mark {number} of the things to know." for number in range(marks)]
+    job = build([make(hazards={**hazards, "marks": said})], Wish(), sheet_address)
+    faces = [item.face for page in job.pages for item in page.items]
+    size, wide = job.pages[0].items[0].size, job.pages[0].width_mm
+    rows = [sum(lines(b.text, size.text_mm, wide - 2 * size.pad_mm) for b in face.blocks) for face in faces]
+    kept = {block.kind for block in faces[-2].blocks} if len(faces) > 1 else set()
+    if len(faces) > 1 and not kept <= {"contains", "h"}:
+        assert rows[-1] >= 3, rows
+    told = " ".join(block.text for face in faces for block in face.blocks)
+    assert all(words in told for words in (*said, "K0012", "Studio Vuurstraat", "No leach test on record."))

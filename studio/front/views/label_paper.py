@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from safety.labelling.builder import MOST, Wish, build
-from safety.labelling.faces import TooSmall
+from safety.labelling.pieces import TooSmall
 from safety.labelling.sheets import grid_of
 from safety.models import Label, Sheet, Stock
 from studio.fields import ReadableForm
