@@ -183,7 +183,10 @@ def _checks(facts: Facts) -> Iterator[Gap]:
     done = {row.ref for row in facts.checks}
     for kind, word in SafetyCheck.Kind.choices:
         if kind not in done:
-            yield Gap(head="Checks", what=str(word).capitalize(), why="No check is on record.")
+            days = int(getattr(facts.rules, f"{kind}_days"))
+            every = "day" if days == 1 else f"{days} days"
+            why = f"No check is on record; the studio's own rule is every {every}."
+            yield Gap(head="Checks", what=str(word).capitalize(), why=why)
     for row in facts.checks:
         last = timezone.localdate(row.at)
         due = due_on(row.ref, last, facts)

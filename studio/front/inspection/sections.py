@@ -12,7 +12,16 @@ from studio.front.inspection.gaps import due_on, gaps_in, said_day
 from studio.front.inspection.rows import Row
 
 Kind = SafetyCheck.Kind
-NOT_KEPT = "Not kept here. Lay the paper beside this page."
+NOT_KEPT = "Not kept here. Lay the paper beside this."
+# What an inspector asks for ("sds.md" 5) and no record here can answer.
+BESIDE = (
+    "the written risk assessment, or the written programme where the law calls it so",
+    "the exposure assessment, or objective data, for silica and other dust",
+    "what was taught, and when, beyond the sign-offs",
+    "health surveillance: whether it is offered; what it finds is private",
+    "analyses of sludge and waste water, transfer notes, the contract for waste",
+    "where eye wash and spill kit are",
+)
 NEVER = "No check is on record."
 
 
@@ -36,6 +45,7 @@ def sections_of(facts: Facts) -> dict[str, Any]:
         "silica": _silica(facts),
         "plan": list(_plan(facts, checks)),
         "waste": _waste(facts),
+        "beside": BESIDE,
     }
 
 
@@ -71,6 +81,7 @@ def _silica(facts: Facts) -> list[tuple[OfMaterial, str]]:
 def _plan(facts: Facts, checks: list[dict[str, Any]]) -> Iterator[tuple[str, str]]:
     """The headings an inspector looks for in a plan against silica, and what there is under each."""
     count = len(_silica(facts))
+    yield "Control plan, written", NOT_KEPT
     yield "Exposure assessment or objective data", NOT_KEPT
     yield "Where it is", f"In {count} material{'' if count == 1 else 's'}, listed below."
     yield "Extraction", _last(checks, Kind.EXTRACTION)
