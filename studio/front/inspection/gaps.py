@@ -86,6 +86,8 @@ def _lacks(sheet: Any, law: str) -> list[str]:
     if sheet.kind == Sheet.Kind.SHEET:
         if not sheet.emergency_phone:
             found.append("no emergency number is copied")
+        if not sheet.language:
+            found.append("its language is not said")
         if sheet.not_copied:
             listed = ", ".join(map(str, sheet.not_copied))
             found.append(f"section{'s' if len(sheet.not_copied) > 1 else ''} {listed} not copied")
