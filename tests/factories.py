@@ -22,6 +22,7 @@ from buckets.operations.flow import record_flow
 from buckets.operations.labels import print_bucket_label
 from safety.calc.hazards import Hazards
 from safety.models import Label
+from safety.operations.contact import Report, TypedResult, record_leach_test
 from safety.operations.containers import add_container
 from safety.operations.sheets import file_sheet
 from safety.operations.stocks import add_stock
@@ -447,6 +448,45 @@ class SheetFactory(ActFactory):
     product = "Plain powder"
     supplier = "Tollgate Minerals"
     hazards = Hazards(stated="not hazardous")
+
+
+def leach_report(**changed: Any) -> Report:
+    """Six mugs by an invented laboratory, reported ten days ago."""
+    said: dict[str, Any] = {
+        "clay": "buff stoneware",
+        "firing": "cone 6, oxidation",
+        "laboratory": "Fernhill Testing",
+        "report_number": "FT-118",
+        "reported_on": timezone.localdate() - timedelta(days=10),
+        "method": "ISO 6486-1",
+        "temperature_c": Decimal(22),
+        "depth_mm": Decimal(80),
+        "volume_ml": Decimal(350),
+        "use": "cup",
+        "pieces": 6,
+        "limit_set": "EU 84/500",
+    }
+    return Report(**{**said, **changed})
+
+
+def leached(lead: str = "0.2", cadmium: str = "0.01", pieces: int = 6) -> list[TypedResult]:
+    """The same result of every piece, mg/L; of cadmium nothing was found."""
+    return [
+        TypedResult(piece=piece, element=element, value=Decimal(value), unit="mg/L", below=element == "Cd")
+        for element, value in (("Pb", lead), ("Cd", cadmium))
+        for piece in range(1, pieces + 1)
+    ]
+
+
+class LeachTestFactory(ActFactory):
+    """A leach test within the limits of the EU."""
+
+    class Meta:
+        model = record_leach_test
+
+    version = factory.SubFactory(VersionFactory)
+    report = factory.LazyFunction(leach_report)
+    results = factory.LazyFunction(leached)
 
 
 class ContainerFactory(ActFactory):

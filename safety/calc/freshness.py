@@ -23,6 +23,17 @@ def years_after(day: date, years: int) -> date:
         return day.replace(year=day.year + years, day=28)
 
 
+def months_after(day: date, months: int) -> date:
+    """The same day so many months on; a day that month does not have becomes its last."""
+    year, month = divmod(12 * day.year + day.month - 1 + months, 12)
+    for last in (day.day, 30, 29):
+        try:
+            return date(year, month + 1, last)
+        except ValueError:
+            continue
+    return date(year, month + 1, 28)
+
+
 def sheet_state(
     *,
     kind: str | None,

@@ -15,7 +15,13 @@ from studio.people.operations import joining, members
 from studio.recipes.operations import recipes
 from studio.room.operations import bodies, instruments, vessels
 from tests import factories
-from tests.api import bodies_of_labels, bodies_of_measuring, bodies_of_reports, bodies_of_sheets
+from tests.api import (
+    bodies_of_contact,
+    bodies_of_labels,
+    bodies_of_measuring,
+    bodies_of_reports,
+    bodies_of_sheets,
+)
 from tests.api.asking import amount
 
 Act = tuple[str, dict[str, Any]]
@@ -37,6 +43,7 @@ def every_act() -> dict[str, Act]:
         **_making(boss),
         **_shelf(tam),
         **_lineage(tam),
+        **bodies_of_contact.acts(),
         **bodies_of_labels.acts(),
         **bodies_of_measuring.acts(),
         **bodies_of_reports.acts(boss),

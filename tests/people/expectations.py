@@ -465,6 +465,19 @@ SHEETS: dict[str, Expected] = {
     "api-file-sheet": (NONE, TECHNICIANS, "material"),
 }
 
+LEACH: dict[str, Expected] = {
+    "leach-tests": (MEMBERS, SHOWN, ""),
+    "leach-test": (MEMBERS, SHOWN, "leach test"),
+    "leach-test-file": (MEMBERS, SHOWN, "leach test"),
+    "record-leach-test": (TECHNICIANS, TECHNICIANS, ""),
+    "correct-leach-test": (TECHNICIANS, TECHNICIANS, "leach test"),
+    "api-leach-tests": (MEMBERS, NONE, ""),
+    "api-leach-test": (MEMBERS, NONE, "api leach test"),
+    "api-food-contact": (MEMBERS, NONE, "version"),
+    "api-record-leach-test": (NONE, TECHNICIANS, ""),
+    "api-correct-leach-test": (NONE, TECHNICIANS, "api leach test"),
+}
+
 LABELS: dict[str, Expected] = {
     "containers": (MEMBERS, SHOWN, ""),
     "container": (MEMBERS, SHOWN, "container"),
@@ -504,6 +517,7 @@ PARTS = {
     "shelf": SHELF,
     "labels": LABELS,
     "sheets": SHEETS,
+    "leach": LEACH,
 }
 EXPECTED = {name: expected for part in PARTS.values() for name, expected in part.items()}
 

@@ -79,6 +79,7 @@ def _about_store() -> dict[str, dict[str, Any]]:
     draft = factories.VersionFactory(name="Rockpool", approved=False, by=factories.tamsin())
     vessel, lot = factories.VesselFactory(code="B20"), material.lots.get()
     sheet = factories.SheetFactory(material=material, document=on_disk())
+    leached = factories.LeachTestFactory(version=draft, document=on_disk())
     return {
         "vessel": {"code": vessel.code},
         "api vessel": {"pk": vessel.pk},
@@ -93,6 +94,8 @@ def _about_store() -> dict[str, dict[str, Any]]:
         "sheet number": {"number": str(sheet)},
         "sheet": {"number": sheet.number},
         "api sheet": {"pk": sheet.pk},
+        "leach test": {"number": leached.number},
+        "api leach test": {"pk": leached.pk},
         "material": {"pk": material.pk},
         "lot": {"code": lot.code},
         "api lot": {"pk": lot.pk},

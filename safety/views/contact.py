@@ -1,0 +1,143 @@
+"""Leach tests: what is on record, one test beside its limits, recorded, corrected, the report handed out."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+
+from safety.contact import own_limits, said_of_versions, standing_tests, verdicts
+from safety.contact_tables import limit_sets
+from safety.derivation import status_in_words
+from safety.documents import handed_out
+from safety.forms.contact import LeachTestPageForm, told_again
+from safety.models import LeachTest
+from safety.operations import contact as acts
+from safety.operations.contact import USES
+from studio.errors import Refused
+from studio.pages import ask_again, go, person
+from studio.people import rights
+from studio.people.doors import needs
+from studio.people.models import Member
+
+A_PAGE = 40
+
+
+@needs(rights.SEE)
+def leach_tests(request: HttpRequest) -> HttpResponse:
+    """Every test that stands, newest first, with what it comes to today; the limits below."""
+    page = Paginator(standing_tests(), A_PAGE).get_page(request.GET.get("page"))
+    rows = list(page.object_list)
+    context = {
+        "page": page,
+        "rows": [{"test": row, "verdict": one} for row, one in zip(rows, verdicts(rows), strict=True)],
+        "sets": _limits(),
+        **_may(request),
+    }
+    return render(request, "safety/leach_tests.html", context)
+
+
+def _may(request: HttpRequest) -> dict[str, Any]:
+    return {"may": isinstance(request.user, Member) and request.user.may(rights.BINDER)}
+
+
+def _limits() -> list[dict[str, Any]]:
+    """Every set of limits with its sources in words, the studio's own first."""
+    own = own_limits().key
+    sets = sorted(limit_sets().values(), key=lambda one: one.key != own)
+    return [
+        {
+            "set": one,
+            "own": one.key == own,
+            "status": status_in_words(one.status),
+            "rows": [
+                {
+                    "category": f"{category}: {one.words[category]}",
+                    "limit": limit,
+                    "status": status_in_words(limit.status),
+                }
+                for category, limits in one.limits.items()
+                for limit in limits
+            ],
+        }
+        for one in sets
+    ]
+
+
+@needs(rights.SEE)
+def leach_test(request: HttpRequest, number: int) -> HttpResponse:
+    """One test as it was recorded, beside the limits; a corrected one says what replaces it."""
+    row = get_object_or_404(_whole(), number=number)
+    verdict = verdicts([row])[0]
+    after = getattr(row, "replaced_by", None)
+    context = {
+        "test": row,
+        "after": after,
+        "verdict": verdict,
+        "judged": [one for one in (verdict.own, verdict.other) if one],
+        "results": _by_element(row),
+        "use": USES.get(row.use, row.use),
+        "said": said_of_versions([row.version_id])[row.version_id],
+        **_may(request),
+    }
+    return render(request, "safety/leach_test.html", context)
+
+
+def _whole() -> Any:
+    rows = LeachTest.objects.select_related("version__recipe", "by", "replaces", "replaced_by")
+    return rows.prefetch_related("results")
+
+
+def _by_element(row: LeachTest) -> list[tuple[str, list[Any]]]:
+    found: dict[str, list[Any]] = {}
+    for one in row.results.all():
+        found.setdefault(one.element, []).append(one)
+    return list(found.items())
+
+
+@needs(rights.SEE)
+def leach_test_file(request: HttpRequest, number: int) -> HttpResponseBase:
+    """The laboratory's report, as a download."""
+    row = get_object_or_404(LeachTest, number=number)
+    if not row.file_digest:
+        raise Http404("No report was filed with this test.")
+    return handed_out(row.file_digest, str(row))
+
+
+@needs(rights.BINDER)
+def record_leach_test(request: HttpRequest) -> HttpResponse:
+    """A new test; more rows keep what was typed and write nothing."""
+    asked = request.GET.get("version", "")
+    initial = {"limit_set": own_limits().key, "version": asked if asked.isdigit() else None}
+    return _told(request, acts.record_leach_test, {}, {"initial": initial}, "recorded")
+
+
+@needs(rights.BINDER)
+def correct_leach_test(request: HttpRequest, number: int) -> HttpResponse:
+    """A test told anew; the record that was wrong is kept."""
+    row = get_object_or_404(_whole(), number=number)
+    return _told(
+        request, acts.correct_leach_test, {"test": row}, told_again(row), f"recorded instead of {row}"
+    )
+
+
+def _told(
+    request: HttpRequest, do: Any, about: dict[str, Any], shown: dict[str, Any], said: str
+) -> HttpResponse:
+    posted, more = request.method == "POST", "more" in request.POST
+    form = LeachTestPageForm(
+        request.POST if posted else None, files=request.FILES if posted else None, **shown
+    )
+    if posted and not more and form.is_valid():
+        try:
+            row = do(by=person(request), **about, **form.act_args())
+        except Refused as refusal:
+            ask_again(form, refusal)
+        else:
+            messages.success(request, f"{row} is {said}.")
+            return go(request, redirect("leach-test", row.number).url)
+    context = {"form": form, "only_more": more, **about}
+    return render(
+        request, "safety/record_leach_test.html", context, status=422 if posted and not more else 200
+    )
