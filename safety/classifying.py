@@ -13,7 +13,7 @@ from safety.acidity import Acidity, from_plain, on_sheets
 from safety.air_limits import eu_limit
 from safety.calc.composition import Held, strictest
 from safety.calc.hazards import ROUTES, Hazards
-from safety.calc.mixture import RULES_OF_LAW, Ingredient, Mixture, classify
+from safety.calc.mixture import EDITION, RULES_OF_LAW, Ingredient, Mixture, classify
 from safety.composing import Made, on_file
 from safety.mixes import Mix, digest_of
 from safety.models import Sheet
@@ -230,6 +230,7 @@ def _inputs(
     missing: list[str],
 ) -> dict[str, Any]:
     return {
+        "edition": EDITION,
         "materials": [
             {
                 "id": one.material.pk,

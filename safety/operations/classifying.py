@@ -4,11 +4,13 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
+from django.db.models import Max
 from django.utils import timezone
 
+from safety.calc.mixture import EDITION
 from safety.classifying import LAWS, Worked, studio_law, worked_out
 from safety.hazards import mixes_with, newest
-from safety.mixes import Mix, canonical, digest, mix_of_version
+from safety.mixes import Mix, canonical, digest, from_plain, mix_of_version
 from safety.models import Classification
 from studio.errors import Refused
 from studio.materials.models import Material
@@ -79,6 +81,27 @@ def law_changed(before: Details, now: Details, by: Member | None, at: datetime |
     """Part of saying who the studio is: what stands is worked out by the law it is under from now on."""
     if before.law != now.law:
         reclassify(material=None, why=f"the studio is under {now.law} now", by=by, at=at)
+
+
+def worked_out_anew() -> int:
+    """What stands by an earlier edition of the working out is worked out by this one; how many rows it made.
+
+    After an upgrade, before anybody prints a label from what the earlier one made of it.
+    """
+    rows, last = (
+        [],
+        Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number")),
+    )
+    for row in Classification.objects.filter(number__in=last.values("last")).order_by("number"):
+        if row.inputs.get("edition", 1) < EDITION:
+            rows.append(row)
+    for law in LAWS:
+        old = {row.mix_digest: row for row in rows if row.law == law}
+        if old:
+            what = {key: row.what for key, row in old.items()}
+            worked = worked_out([from_plain(row.mix) for row in old.values()], law)
+            _kept(worked, what, f"the rules are worked out more exactly now (edition {EDITION})", None, None)
+    return len(rows)
 
 
 # --- inside

@@ -168,6 +168,7 @@ def _shown(
         "materials": [{**row, "pct": derivation.pct(row["pct"])} for row in inputs["materials"]],
         "assumed": inputs["assumed"],
         "missing": inputs["missing"],
+        "edition": inputs.get("edition", 1),
     }
 
 

@@ -14,14 +14,15 @@ from django.test.utils import CaptureQueriesContext
 from safety.calc.hazards import Hazards
 from safety.classifying import side_by_side, worked_out
 from safety.hazards import labels_out_of_date, standing
-from safety.mixes import mix_of_material, mix_of_unknown, mix_of_version, of_amounts
+from safety.mixes import digest_of, mix_of_material, mix_of_unknown, mix_of_version, of_amounts
 from safety.models import Classification, Label
-from safety.operations.classifying import classify_version, kept, reclassify
+from safety.operations.classifying import SERIES, classify_version, kept, reclassify, worked_out_anew
 from safety.operations.labels import print_label
 from studio.errors import Refused
 from studio.front.proof.classifications import problems
 from studio.materials.models import Material
 from studio.materials.operations.stock import use_up_lot
+from studio.people.acts import take_number
 from studio.recipes.operations.recipes import approve_version
 from studio.room.models import Details
 from tests.factories import MaterialFactory, VersionFactory, bram, tamsin
@@ -289,6 +290,52 @@ def test_the_books_say_when_a_result_does_not_follow_from_its_inputs():
     assert "classification K0091: bears the digest of other inputs." in found
     assert "classification K0092: bears the digest of another mixture." in found
     assert "classification K0092: does not say what of it is assumed or missing." in found
+
+
+# --- another edition of the working out
+
+
+def earlier(row, **said):
+    """The same row as an earlier edition of the working out had left it."""
+    inputs = {name: value for name, value in row.inputs.items() if name != "edition"}
+    return Classification.objects.create(
+        number=take_number(SERIES),
+        **{name: getattr(row, name) for name in ("what", "mix", "mix_digest", "law", "rule_set")},
+        **{
+            "inputs": inputs,
+            "inputs_digest": digest_of([row.rule_set, inputs]),
+            "result": {**row.result, "classes": []},
+            **said,
+        },
+    )
+
+
+def test_after_an_upgrade_what_an_earlier_edition_made_is_worked_out_anew_once():
+    version = linseed()
+    linseed_filed(fine="60")
+    row = kept(mix=mix_of_version(version), what=str(version), why="a label", by=bram())
+    old = earlier(row)
+    assert list(problems()) == []  # it says what that edition made of it, not what this one would
+    assert worked_out_anew() == 1
+    now = standing(mix_of_version(version))
+    assert now.number > old.number
+    assert now.result == row.result
+    assert "worked out more exactly" in now.why
+    assert Classification.objects.get(pk=old.pk).result["classes"] == []
+    assert worked_out_anew() == 0
+
+
+def test_a_label_printed_by_an_earlier_edition_is_listed_after_the_upgrade():
+    version = linseed()
+    linseed_filed(fine="60")
+    row = kept(mix=mix_of_version(version), what=str(version), why="a label", by=bram())
+    nothing = {**row.result, "label": {**row.result["label"], "h_codes": [], "signal_word": None}}
+    printed = label(earlier(row, result=nothing), Material.objects.get(name="Silica"))
+    assert labels_out_of_date() == []
+    worked_out_anew()
+    (listed,) = labels_out_of_date()
+    assert listed.pk == printed.pk
+    assert "Signal word: none, now Danger." in listed.reasons
 
 
 # --- labels that are out of date

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from django.db.models import Max
 
-from safety.calc.mixture import RULES_OF_LAW
+from safety.calc.mixture import EDITION, RULES_OF_LAW
 from safety.classifying import result_from
 from safety.mixes import canonical, digest, digest_of, from_plain
 from safety.models import Classification
@@ -35,9 +35,9 @@ def _wrong(row: Classification) -> Iterator[str]:
 def _worked_out_otherwise() -> Iterator[Problem]:
     """What stands must follow from its own inputs; a result by an older edition stays what it was."""
     last = Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number"))
-    editions = {law: edition for law, (_, edition) in RULES_OF_LAW.items()}
+    texts = {law: text for law, (_, text) in RULES_OF_LAW.items()}
     for row in Classification.objects.filter(number__in=last.values("last")).order_by("number"):
-        if row.rule_set != editions.get(row.law):
+        if row.rule_set != texts.get(row.law) or row.inputs.get("edition") != EDITION:
             continue
         if digest_of(result_from(row.inputs, row.law).as_plain()) != digest_of(row.result):
             yield Problem(f"classification {row}", "says another thing than its inputs lead to.")
