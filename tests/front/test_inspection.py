@@ -20,7 +20,7 @@ from studio.materials.operations.materials import end_material
 from studio.materials.operations.stock import correct_stock
 from studio.people.models import SignOff
 from tests.batches.words import words_of
-from tests.factories import BatchFactory, MaterialFactory, SheetFactory, bram, person
+from tests.factories import BatchFactory, LeachTestFactory, MaterialFactory, SheetFactory, bram, person
 from tests.front.inspection_rows import DAY, checked, gaps
 from tests.safety.sheet_rows import filed, linseed_filed, quartz
 
@@ -133,6 +133,18 @@ def test_a_container_whose_label_is_gone_has_none(technician):
     label.state, label.void_at = "void", timezone.now()
     label.save()
     assert gaps("Labels")["sink sludge: no label"] == "None is in force for it."
+
+
+def test_a_glaze_whose_leach_tests_have_all_run_out_is_a_gap():
+    first = LeachTestFactory()
+    recipe = first.version.recipe
+    assert "Leach tests" not in gaps_in(read(timezone.now(), injuries=False))
+    day_after = timezone.now() + (first.expires_on - timezone.localdate() + DAY)
+    found = gaps_in(read(day_after, injuries=False))["Leach tests"]
+    assert [gap.what for gap in found] == [f"{first} of {recipe.name}"]
+    assert found[0].why.startswith("It counted until ")
+    on_the_last_day = read(day_after - DAY, injuries=False)
+    assert "Leach tests" not in gaps_in(on_the_last_day)
 
 
 def test_checks_fall_due_by_the_studios_own_days():

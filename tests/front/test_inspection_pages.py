@@ -19,7 +19,7 @@ from safety.operations.containers import add_container
 from safety.operations.sheets import acknowledge
 from studio import printing
 from tests.batches.words import words_of
-from tests.factories import BatchFactory, MaterialFactory, bram, person, the_room, with_pin
+from tests.factories import BatchFactory, LeachTestFactory, MaterialFactory, bram, person, the_room, with_pin
 from tests.front.inspection_rows import DAY, checked, happened
 from tests.people.test_tablet import choose
 from tests.safety.sheet_rows import classed, constituent, filed, linseed_filed, quartz
@@ -28,7 +28,13 @@ pytestmark = pytest.mark.django_db
 PAGE, PAPER = reverse("inspection"), reverse("inspection-pdf")
 SECTIONS = (
     *("Gaps", "Not kept here", "Materials and their sheets", "Weighed without a current sheet"),
-    *("Cancer, genes, reproduction", "How a changed sheet is learned of", "Glazes", "Labels in force"),
+    *(
+        "Cancer, genes, reproduction",
+        "How a changed sheet is learned of",
+        "Glazes",
+        "Labels in force",
+        "Leach tests",
+    ),
     *("Sign-offs", "Checks", "Spills and injuries", "Plan against silica dust", "Waste", "Emergency"),
 )
 
@@ -133,6 +139,7 @@ def test_the_paper_says_the_same_and_gaps_come_first(client, technician):
 def test_page_and_paper_have_every_section_in_the_same_order(client, manager, linseed):
     checked("trap", 2, place="big sink")
     happened(1, "injury")
+    leach = LeachTestFactory()
     person("Petra", "helper", signed_off=("SG",))
     add_container(kind="waste", what="sink sludge", capacity_l=Decimal(10), by=manager)
     client.force_login(manager)
@@ -145,6 +152,7 @@ def test_page_and_paper_have_every_section_in_the_same_order(client, manager, li
         assert place >= after, f"{head} is not where the page has it"
         after = place
     glaze = f"{linseed.version.recipe.name}, version 1"
+    assert f"{leach} {leach.version.recipe.name}" in said
     for words in (glaze, "Sink trap, big sink", "Injury", "sink sludge", "Petra helper"):
         assert words in said, words
 

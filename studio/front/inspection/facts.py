@@ -71,6 +71,21 @@ class OfPerson:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OfLeachTest:
+    """A leach test of a recipe in force: of what, the day of its report and the last one it counts for."""
+
+    number: int
+    version: int
+    name: str
+    of: str
+    reported: date
+    until: date
+
+    def __str__(self) -> str:
+        return f"L{self.number:03d}"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Facts:
     """What is on file. ``injuries``: whether the reader may know of them."""
 
@@ -81,6 +96,7 @@ class Facts:
     labels: list[Any]
     glazes: list[tuple[Row, Classification | None]]
     bearers: list[Row]
+    leach_tests: list[OfLeachTest]
     people: list[OfPerson]
     checks: list[Row]
     acknowledged: list[Row]
@@ -143,6 +159,7 @@ def read(now: datetime, *, injuries: bool) -> Facts:
         labels=labels,
         glazes=[(row, found.get(of_version[row.ref])) for row in versions],
         bearers=sorted([*rows.get("fill", []), *rows.get("container", [])], key=lambda row: row[:3]),
+        leach_tests=_leach_tests(rows.get("leach test", [])),
         people=_people(rows.get("person", [])),
         checks=rows.get("check", []),
         acknowledged=sorted(rows.get("acknowledged", []), key=_newest_first),
@@ -199,6 +216,17 @@ def _state(sheets: list[Any], bare: bool, today: date, rules: Policy) -> SheetSt
 
 def _worst_first(rows: Iterable[OfMaterial]) -> list[OfMaterial]:
     return sorted(rows, key=lambda one: WORST_FIRST.index(one.state.word))
+
+
+def _leach_tests(rows: list[Row]) -> list[OfLeachTest]:
+    """By the name of the glaze, the newest first."""
+    found = []
+    for row in sorted(rows, key=lambda row: (row.name, -(row.number or 0))):
+        reported, until = map(date.fromisoformat, row.also.split())
+        number, version = row.number or 0, int(row.ref)
+        of = {"name": row.name, "of": row.more}
+        found.append(OfLeachTest(number=number, version=version, **of, reported=reported, until=until))
+    return found
 
 
 def _people(rows: list[Row]) -> list[OfPerson]:

@@ -23,6 +23,7 @@ HEADS = (
     "Sheets",
     NOT_CLASSIFIED,
     "Labels",
+    "Leach tests",
     LACKS,
     "Checks",
     "Spills and injuries",
@@ -51,6 +52,7 @@ def gaps_in(facts: Facts) -> dict[str, list[Gap]]:
         *_not_known(facts),
         *_labels(facts),
         *_unlabelled(facts),
+        *_leach_tests(facts),
         *_checks(facts),
         *_incidents(facts),
         *(gap for person in facts.people for gap in _person(person, facts)),
@@ -171,6 +173,16 @@ def _unlabelled(facts: Facts) -> Iterator[Gap]:
         what = f"{row.ref} {row.name}" if bucket else row.name
         address = reverse("bucket" if bucket else "container", args=[row.ref])
         yield Gap(head="Labels", what=f"{what}: no label", why="None is in force for it.", address=address)
+
+
+def _leach_tests(facts: Facts) -> Iterator[Gap]:
+    """Glazes all of whose tests have run out. One never tested is no gap: its label says so."""
+    counts = {test.version for test in facts.leach_tests if test.until >= facts.today}
+    for test in facts.leach_tests:
+        if test.version not in counts:
+            why = f"It counted until {said_day(test.until)}, and none that counts is on record."
+            address = reverse("leach-test", args=[test.number])
+            yield Gap(head="Leach tests", what=f"{test} of {test.name}", why=why, address=address)
 
 
 # --- checks, spills, people, the studio

@@ -21,7 +21,7 @@ from django.db.models import (
 from django.db.models.functions import Cast, Coalesce, Concat, ExtractYear
 
 from buckets.models import Fill
-from safety.models import Acknowledgement, Aftermath, Container, Incident, SafetyCheck
+from safety.models import Acknowledgement, Aftermath, Container, Incident, LeachTest, SafetyCheck
 from studio.people.models import Member
 from studio.people.models.members import Role
 from studio.recipes.models import Recipe
@@ -44,11 +44,11 @@ class Row(NamedTuple):
 
 
 def small_rows(since: datetime) -> dict[str, list[Row]]:
-    """By kind, in one query: what bears a label or a class, people with their sign-offs, the newest checks,
-    acknowledgements since then, incidents by year.
+    """By kind, in one query: what bears a label or a class, leach tests, people with their sign-offs, the
+    newest checks, acknowledgements since then, incidents by year.
     """
     asked = (
-        *(_open_fills(), _containers(), _versions_in_force(), _sign_offs()),
+        *(_open_fills(), _containers(), _versions_in_force(), _leach_tests(), _sign_offs()),
         *(_checks(), _acknowledged(since), _acknowledged_before(since), _incidents()),
     )
     found: dict[str, list[Row]] = {}
@@ -73,6 +73,17 @@ def _versions_in_force() -> QuerySet[Any]:
     """``ref``: the version's id; ``number``: its number."""
     rows = Recipe.objects.filter(state=Recipe.State.CURRENT).exclude(current=None)
     return _columns(rows, "version", ref=F("current_id"), name=F("name"), number=F("current__number"))
+
+
+def _leach_tests() -> QuerySet[Any]:
+    """Those that stand, of versions in force. ``ref``: the version's id; ``number``: the test's; ``more``:
+    of what; ``also``: the day of its report and the last one it counts for.
+    """
+    rows = LeachTest.objects.filter(replaced_by=None, version__recipe__current=F("version"))
+    what = Concat(F("clay"), Value("; "), F("firing"), Value("; "), F("laboratory"), output_field=TEXT)
+    days = Concat(Cast("reported_on", TEXT), Value(" "), Cast("expires_on", TEXT), output_field=TEXT)
+    of = {"ref": F("version_id"), "name": F("version__recipe__name"), "number": F("number")}
+    return _columns(rows, "leach test", **of, more=what, also=days)
 
 
 def _sign_offs() -> QuerySet[Any]:
