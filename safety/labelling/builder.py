@@ -1,21 +1,19 @@
 """The one builder of labels: printed labels in, faces on pages out, with what has to be said about them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from safety.labelling import wording
 from safety.labelling.faces import lay_out, strip_mm
-from safety.labelling.pieces import Face, Laid, TooSmall, Words
+from safety.labelling.pieces import Face, Laid, TooSmall
 from safety.labelling.sheets import Grid, places
 from safety.labelling.sizes import PRINTED, Printed, printed_for
+from safety.labelling.small import name_mm, with_least
 from safety.models import Label
 
 MOST = 200  # labels in one PDF
+KINDS = ("name", "label", "strip")
 WITHOUT_LID = {Label.Purpose.CUP, Label.Purpose.TILES, Label.Purpose.LOT}
-
-
-# 29 CFR 1910.1200(f)(12), opened: 100 mL and less, where no fold works.
-SHORT = "The first is the short label for the container; the {count} after it belong on its outer package."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +60,7 @@ class Wish:
 
 def build(labels: Sequence[Label], wish: Wish, sheet_address: wording.SheetAddress) -> Job:
     """Lay out labels as wished. Raises TooSmall, naming the label that does not fit."""
-    laid = [_laid(label, wish.grid, sheet_address) for label in labels]
+    laid = [_laid(label, wish, sheet_address) for label in labels]
     sets = [[*one.faces, *_strip(label, one, wish)] for label, one in zip(labels, laid, strict=True)]
     notes = {label.serial: one.notes for label, one in zip(labels, laid, strict=True)}
     if wish.grid is not None:
@@ -73,36 +71,26 @@ def build(labels: Sequence[Label], wish: Wish, sheet_address: wording.SheetAddre
     )
 
 
-def _laid(label: Label, grid: Grid | None, sheet_address: wording.SheetAddress) -> Laid:
+def _laid(label: Label, wish: Wish, sheet_address: wording.SheetAddress) -> Laid:
     """Its faces: of the stock's size, or of its own; a larger one when its words need it."""
     words, size = wording.words_of(label, sheet_address), printed_for(wording.capacity_l(label))
     own = [(one.width_mm, one.height_mm) for one in PRINTED[PRINTED.index(size) :]]
+    grid = wish.grid
     tried = [(grid.width_mm, grid.height_mm)] if grid else list(dict.fromkeys(own))
     for number, (wide, high) in enumerate(tried, 1):
         try:
-            whole = lay_out(words, size, wide, high)
-            return _with_short(label, words, whole) if len(whole.faces) > 1 else whole
+            return with_least(label, lay_out(words, size, wide, high), folds=wish.fold and grid is None)
         except TooSmall as problem:
             if number == len(tried):
                 raise TooSmall(f"{label.serial}, {words.title}: {problem.sentence}") from problem
     raise AssertionError("there is no label without a size")
 
 
-def _with_short(label: Label, words: Words, whole: Laid) -> Laid:
-    """Before a label that needs several, the short one a very small container may bear under US law."""
-    if not wording.may_be_short(label):
-        return whole
-    short = lay_out(wording.short(label, words), whole.size, whole.width_mm, whole.height_mm)
-    notes = tuple(note for note in whole.notes if "belong together" not in note)
-    faces = (*short.faces, *whole.faces)
-    return replace(whole, faces=faces, notes=(*notes, SHORT.format(count=len(whole.faces))))
-
-
 def _strip(label: Label, laid: Laid, wish: Wish) -> list[Face]:
     """The strip for its lid, with the same serial: lids are swapped."""
     if not wish.strips or label.purpose in WITHOUT_LID:
         return []
-    words = laid.faces[0].words
+    words = laid.faces[-1].words
     high = strip_mm(words, laid.size, laid.width_mm)
     if wish.grid is not None and wish.grid.height_mm < high:
         raise TooSmall(f"A lid strip is {high:g} mm high here; these labels are {wish.grid.height_mm:g} mm.")
@@ -133,28 +121,30 @@ def _on_sheets(sets: list[list[Face]], laid: list[Laid], grid: Grid, start: int)
 
 
 def _alone(faces: list[Face], laid: Laid, wish: Wish) -> list[Page]:
-    """Pages of the label's own size: one a face, or one with all of them to be folded."""
+    """Pages of the label's own size: one a face, or one with all of them to be folded; names and strips on
+    pages as high as they are."""
+    names, labels, strips = ([face for face in faces if face.kind == kind] for kind in KINDS)
+    whole = _folded(labels, laid) if wish.fold and len(labels) > 1 else _each(labels, laid)
+    name = [_low(face, laid, name_mm(face.words, laid.size, laid.width_mm)) for face in names]
+    strip = [_low(face, laid, strip_mm(face.words, laid.size, laid.width_mm)) for face in strips]
+    return [*name, *whole, *strip]
+
+
+def _each(labels: list[Face], laid: Laid) -> list[Page]:
     wide, high = laid.width_mm, laid.height_mm
-    labels = [face for face in faces if face.kind != "strip"]
-    if wish.fold and len(labels) > 1:
-        items = [
-            _item(face, laid.size, number * high, wide, high, number > 0)
-            for number, face in enumerate(labels)
-        ]
-        pages = [
-            Page(
-                name=f"{laid.size.name}{len(labels)}",
-                width_mm=wide,
-                height_mm=high * len(labels),
-                items=tuple(items),
-            )
-        ]
-    else:
-        pages = [_page(laid.size.name, _item(face, laid.size, 0, wide, high)) for face in labels]
-    for strip in faces[len(labels) :]:
-        high = strip_mm(strip.words, laid.size, wide)
-        pages.append(_page(f"{laid.size.name}strip{high:.0f}", _item(strip, laid.size, 0, wide, high)))
-    return pages
+    return [_page(laid.size.name, _item(face, laid.size, 0, wide, high)) for face in labels]
+
+
+def _folded(labels: list[Face], laid: Laid) -> list[Page]:
+    wide, high = laid.width_mm, laid.height_mm
+    items = [_item(face, laid.size, n * high, wide, high, n > 0) for n, face in enumerate(labels)]
+    name = f"{laid.size.name}{len(labels)}"
+    return [Page(name=name, width_mm=wide, height_mm=high * len(labels), items=tuple(items))]
+
+
+def _low(face: Face, laid: Laid, high: float) -> Page:
+    """A page for a face that is lower than a label."""
+    return _page(f"{laid.size.name}{face.kind}{high:.0f}", _item(face, laid.size, 0, laid.width_mm, high))
 
 
 def _page(name: str, item: Item) -> Page:

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from safety.calc.sizes import Least, us_least
 from safety.labelling.hazard_part import NO_LEACH_TEST
 from safety.labelling.pieces import Block, Line, Reference, Words
 from safety.models import Label
@@ -20,7 +21,6 @@ Content = dict[str, Any]
 SheetAddress = Callable[[str], str]  # from "S014" to where its page is
 USUAL_L = {Label.Purpose.CUP: Decimal("0.5"), Label.Purpose.LOT: Decimal(25)}  # of labels without a capacity
 NOT_CLASSIFIED = "not yet classified; the safety data sheets decide."
-SHORT_UP_TO_L = Decimal("0.1")
 DUST = "Dry glaze is dust: wipe wet, never sweep. Wash hands."
 NOBODY_KNOWS = "Not known what is in it: treat it as hazardous."
 FEET = {
@@ -57,10 +57,10 @@ def words_of(label: Label, sheet_address: SheetAddress) -> Words:
     )
 
 
-def may_be_short(label: Label) -> bool:
-    """Whether a container is so small that US law lets it bear a short label, the full one being outside."""
+def least(label: Label) -> Least:
+    """How little its container may bear: less than the full label under US law alone."""
     hazards = label.content.get("hazards") or {}
-    return hazards.get("law") == "US" and capacity_l(label) <= SHORT_UP_TO_L
+    return us_least(capacity_l=capacity_l(label)) if hazards.get("law") == "US" else "full"
 
 
 def short(label: Label, words: Words) -> Words:

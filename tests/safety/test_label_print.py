@@ -209,21 +209,6 @@ def test_markup_in_a_name_is_words():
     assert "<b>x</b><imgsrc=/x>" in bare(paper.text(0))
 
 
-def test_a_very_small_container_under_us_law_has_a_short_label_and_the_full_one_for_its_package():
-    hazards = {**HAZARDS, "law": "US"}
-    whole = len(printed([tub(hazards=hazards, capacity_l="0.2")])[1])
-    job, paper = printed([tub(hazards=hazards, capacity_l="0.1")])
-    assert len(paper) == whole + 1
-    for words in ("Rockpool, dry", "Danger", "Studio Vuurstraat, +32 9 555 01 23", "outer package: Q4170"):
-        assert words in paper.text(0), words
-    assert len(paper.diamonds(0)) == 3
-    assert "H302" not in paper.text(0)
-    assert any("the short label for the container" in note for note in job.notes["Q4170"])
-    said = bare(" ".join(paper.text(page) for page in range(1, len(paper))))
-    assert not [words for words in SAID if bare(words) not in said]
-    assert len(printed([tub(capacity_l="0.1")])[1]) == whole  # under EU law the full label alone
-
-
 # --- no face with hardly anything on it
 
 
