@@ -11,14 +11,18 @@ from batches import serializers as out
 from batches import standing, urls  # noqa: F401 - urls registers the converter "batch"
 from batches.forms.bench import WeighForm
 from batches.forms.wet import BatchReadingForm, DecisionForm, GrossForm, ReasonForm, SieveForm, WaterForm
+from batches.gates import to_let_through
 from batches.models import Batch, Line, Step, Weighing
 from batches.operations import batches as acts
 from batches.operations import weighing, wet
+from safety.api.sheets import AcknowledgementOut
+from safety.forms.sheets import AcknowledgeForm
+from safety.operations.sheets import acknowledge
 from studio.api_kit import ListOf, One, Question, act_at, row_of
 from studio.api_kit.asking import one_of, words
 from studio.fields import ActForm
 from studio.people.doors import needs
-from studio.people.rights import MAKE, SEE, WEIGH, WET
+from studio.people.rights import BINDER, MAKE, SEE, WEIGH, WET
 
 BATCHES = Batch.objects.select_related("vessel", "request").prefetch_related("lines__scale")
 
@@ -103,6 +107,11 @@ def _line(request: Any, number: str, position: int) -> dict[str, Any]:
     return {"line": get_object_or_404(Line, batch__number=number, position=position)}
 
 
+def _to_let_through(request: Any, number: str, position: int) -> dict[str, Any]:
+    rows = Line.objects.select_related("batch", "material")
+    return to_let_through(get_object_or_404(rows, batch__number=number, position=position))
+
+
 def _weighing(request: Any, number: str, pk: int) -> dict[str, Any]:
     rows = Weighing.objects.select_related("line__batch", "lot", "movement")
     return {"weighing": get_object_or_404(rows, pk=pk, line__batch__number=number)}
@@ -125,6 +134,10 @@ urlpatterns: list[URLPattern] = [
     _act(
         f"{ONE}lines/<int:position>/", weighing.weigh_line, WEIGH, WeighForm, out.WeighingOut, _line,
         lambda request, rows: rows,
+    ),
+    _act(
+        f"{ONE}lines/<int:position>/", acknowledge, BINDER, AcknowledgeForm, AcknowledgementOut,
+        _to_let_through,
     ),
     _act(
         f"{ONE}weighings/<int:pk>/", weighing.take_back_weighing, WEIGH, ReasonForm, out.WeighingOut,

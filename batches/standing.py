@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Exists, OuterRef
+
 from batches.models import Batch, Step
 from studio.calc.slurry import sg_after_water, thin
 from studio.errors import Refused
@@ -52,9 +54,17 @@ def of_kind(steps: list[Step], kind: str) -> list[Step]:
     return [step for step in steps if step.kind == kind]
 
 
+# For a query of batches: whether water is in, by a step that stands.
+WATER_IN = Exists(
+    Step.objects.filter(
+        batch=OuterRef("pk"), kind=Step.Kind.WATER, reverses=None, reversed_by=None
+    ).order_by()
+)
+
+
 def water_is_in(batch: Batch) -> bool:
     """Whether the first water was recorded."""
-    return bool(of_kind(steps_of(batch), Step.Kind.WATER))
+    return Batch.objects.filter(WATER_IN, pk=batch.pk).exists()
 
 
 def standing(batch: Batch, steps: list[Step] | None = None, lines=None) -> Standing:

@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from batches.views import batch, bench, wet
+from batches.views import batch, bench, gates, wet
 
 
 class BatchNumber:
@@ -23,6 +23,7 @@ urlpatterns = [
     path("<batch:number>/", batch.batch, name="batch"),
     path("<batch:number>/bench/", bench.bench, name="bench"),
     path("<batch:number>/lines/<int:position>/", bench.weigh, name="weigh-line"),
+    path("<batch:number>/lines/<int:position>/acknowledge/", gates.acknowledge, name="acknowledge"),
     path("<batch:number>/weighings/<int:pk>/take-back/", batch.take_back, name="take-back-weighing"),
     path("<batch:number>/water/", wet.add_water, name="add-water"),
     path("<batch:number>/sieve/", wet.sieve, name="sieve-batch"),

@@ -49,11 +49,12 @@ def cautions(handled: Iterable[Handled]) -> list[Caution]:
     rows = list(dict.fromkeys(handled))
     digests = {row.material: digest(mix_of_material(row.material)) for row in rows}
     on_file = newest(digests.values()) if rows else {}
-    found = [_caution(row, on_file.get(digests[row.material])) for row in rows]
+    found = [caution_of(row, on_file.get(digests[row.material])) for row in rows]
     return sorted(found, key=lambda caution: caution.rank)
 
 
-def _caution(row: Handled, kept: Classification | None) -> Caution:
+def caution_of(row: Handled, kept: Classification | None) -> Caution:
+    """What is said of a material by the classification of its bag; None: there is none."""
     if kept is None or kept.missing:
         return Caution(material=row.material, name=row.name, note=row.note, known=False)
     label = kept.result["label"]

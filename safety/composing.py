@@ -81,7 +81,8 @@ def _too_old(sheets: Iterable[Sheet], rules: Policy) -> dict[int, str]:
     """By the id of a sheet that counts as missing, why: no label may look complete that rests on it."""
     today, found = timezone.localdate(), {}
     for sheet in sheets:
-        state = state_of(sheet, True, today, rules)
+        numbers = [row.cas for row in sheet.constituents.all()]
+        state = state_of(sheet, True, today, rules, cas=numbers)
         if state.word == "missing":
             found[sheet.pk] = state.sentence
     return found

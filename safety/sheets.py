@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Aggregate, Exists, OuterRef, QuerySet, Subquery, TextField, Value
+from django.db.models.functions import Coalesce
 
 from safety.calc.freshness import SheetState, sheet_state
-from safety.models import Covers, Sheet
+from safety.models import Constituent, Covers, Sheet
 from safety.reclassified import change_for
 from studio.materials.models import Lot
 from studio.room.policy import Policy
@@ -26,30 +27,45 @@ class State:
     sheet: Sheet | None
 
 
-def standing_sheets(material_ids: Iterable[int]) -> dict[int, list[Sheet]]:
-    """The sheets that stand with what is in them, newest first, by material; two queries."""
-    found: dict[int, list[Sheet]] = {pk: [] for pk in material_ids}
-    rows = Sheet.objects.filter(material__in=found, replaced_by=None).order_by("-number")
-    for sheet in rows.prefetch_related("constituents"):
-        found[sheet.material_id].append(sheet)
-    return found
+class _Joined(Aggregate):
+    """Texts of many rows as one, commas between."""
+
+    function = "GROUP_CONCAT"
+    output_field = TextField()
+
+    def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        template = "STRING_AGG(%(expressions)s, ',')"
+        return self.as_sql(compiler, connection, template=template, **more)
 
 
 def sheet_states(material_ids: Iterable[int], today: date, rules: Policy) -> dict[int, State]:
-    """State of the sheets of each material; three queries for any number of them.
+    """State of the sheets of each material, by the newest that stands; one query for any number of them.
 
     A lot that is here and not covered by a standing sheet makes its material due.
     """
-    sheets = standing_sheets(material_ids)
+    ids = list(material_ids)
+    newest: dict[int, Any] = {}
+    for sheet in _standing().filter(material__in=ids).order_by("number"):
+        newest[sheet.material_id] = sheet
+    return {pk: _state(newest.get(pk), today, rules) for pk in ids}
+
+
+def _standing() -> QuerySet[Any]:
+    """Sheets that no newer version replaces, each with ``bare`` and ``numbers``.
+
+    ``bare``: a lot of its material that is here is covered by none. ``numbers``: CAS numbers in it.
+    """
     covers = Covers.objects.filter(lot=OuterRef("pk"), sheet__replaced_by=None)
-    here = Lot.objects.filter(~Exists(covers), material__in=sheets, state__in=HERE)
-    bare = set(here.values_list("material", flat=True))
-    return {pk: _state(rows, pk not in bare, today, rules) for pk, rows in sheets.items()}
+    bare = Lot.objects.filter(~Exists(covers), material=OuterRef("material"), state__in=HERE)
+    held = Constituent.objects.filter(sheet=OuterRef("pk")).order_by().values("sheet")
+    numbers = Subquery(held.annotate(joined=_Joined("cas")).values("joined"))
+    rows = Sheet.objects.filter(replaced_by=None)
+    return rows.annotate(bare=Exists(bare), numbers=Coalesce(numbers, Value("", TextField())))
 
 
-def _state(rows: list[Sheet], covers_all: bool, today: date, rules: Policy) -> State:
-    newest = rows[0] if rows else None
-    found = state_of(newest, covers_all, today, rules)
+def _state(newest: Any, today: date, rules: Policy) -> State:
+    numbers = newest.numbers.split(",") if newest else ()
+    found = state_of(newest, not (newest and newest.bare), today, rules, cas=numbers)
     return State(word=found.word, sentence=found.sentence, sheet=newest)
 
 

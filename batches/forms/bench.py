@@ -31,5 +31,12 @@ class WeighForm(ActForm):
             .order_by("received_on", "id")
         )
 
+    def lots(self) -> list[Lot]:
+        """The lots to choose from, the oldest first: one query, and the field asks no other."""
+        field = self.fields["lot"]
+        rows = list(field.queryset)
+        field.choices = [(lot.code, field.label_from_instance(lot)) for lot in rows]
+        return rows
+
     def act_args(self):
         return {**super().act_args(), "raw": self.typed()}

@@ -9,8 +9,9 @@ from django.utils import timezone
 from batches import planning, standing
 from batches.errors import BatchNot, LineDone, OtherMaterial, OutOfBand, OverTheScale, WaterFirst
 from batches.models import Batch, Line, Weighing
+from safety.gates import Gate, gate_of, refuse_at
 from studio.errors import Refused
-from studio.materials.models import Lot
+from studio.materials.models import Lot, Material
 from studio.materials.operations import stock
 from studio.materials.queries import reserved_for
 from studio.people import rights
@@ -91,13 +92,15 @@ def weigh_line(
 
     The line is done when the sum lies in its band. ``part`` says more is to come (one load of
     several, or a lot that ends): then the sum may still be under. Over the band is always refused.
-    The ledger falls by what was weighed, the reservation by the target.
+    The ledger falls by what was weighed, the reservation by the target. What is hazardous asks for a
+    person signed off for it, and for a current sheet or a technician's word that it may go without.
     """
     batch = locked(line.batch)
     line = Line.objects.select_for_update().select_related("material").get(pk=line.pk)
     line.batch = batch
     refuse_unless(by, rights.WEIGH)
     _refuse_weighing(batch, line, lot, net_g, scale or line.scale)
+    refuse_at(_gate(line, at), by)
     total = line.weighed_g + net_g
     low, high = line.target_g - line.band_g, line.target_g + line.band_g
     if total > high or (total < low and not part):
@@ -136,6 +139,12 @@ def _refuse_weighing(batch: Batch, line: Line, lot: Lot, net_g: Decimal, scale: 
         raise OverTheScale(scale)
     if not standing.water_is_in(batch):
         raise WaterFirst(batch)
+
+
+def _gate(line: Line, at: datetime | None) -> Gate:
+    """Read with the material locked, as filing a sheet of it does: it cannot change under the scoop."""
+    material = Material.objects.select_for_update().get(pk=line.material_id)
+    return gate_of(material, what=str(line.batch), today=timezone.localdate(at))
 
 
 def _settle_reservation(line: Line, by: Member, at: datetime | None) -> None:

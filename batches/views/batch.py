@@ -1,3 +1,5 @@
+from typing import Any
+
 from django.db.models import Sum
 from django.http import Http404
 from django.shortcuts import get_object_or_404, render
@@ -18,10 +20,10 @@ from studio.people.doors import EACH_TIME, HELD, needs
 STAGES = ("planned", "weighing", "wet", "testing", "released")
 
 
-def batch_or_404(number: str) -> Batch:
-    """A batch by its number, with what its pages name."""
+def batch_or_404(number: str, **also: Any) -> Any:
+    """A batch by its number, with what its pages name and what is ``also`` asked of the database."""
     rows = Batch.objects.select_related("vessel", "version__recipe", "request__by")
-    return get_object_or_404(rows, number=number)
+    return get_object_or_404(rows.annotate(**also), number=number)
 
 
 @needs("see")

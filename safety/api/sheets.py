@@ -5,7 +5,7 @@ from django.urls import URLPattern, path
 from rest_framework import serializers
 
 from safety.forms.sheets import CoverForm, SheetForm
-from safety.models import Constituent, Covers, Sheet
+from safety.models import Acknowledgement, Constituent, Covers, Sheet
 from safety.operations.sheets import cover_lot, file_sheet
 from studio.api_kit import ListOf, One, RowOut, act_at, row_of
 from studio.api_kit.asking import RowNumber
@@ -48,6 +48,14 @@ class CoversOut(RowOut):
         fields = ["id", "sheet", "lot", "by", "at"]
 
 
+class AcknowledgementOut(RowOut):
+    """A technician let a material be weighed for a batch though its sheet was not current, and said why."""
+
+    class Meta:
+        model = Acknowledgement
+        fields = ["id", "material", "what", "reason", "by", "at"]
+
+
 class SheetsAsked(forms.Form):
     material = RowNumber("Number of the material")
 
@@ -71,11 +79,22 @@ class OneSheet(One):
     serializer_class = SheetOut
 
 
+@needs(SEE)
+class Acknowledgements(ListOf):
+    """What was weighed without a current sheet, who let it through and why; newest first."""
+
+    operation = "acknowledgements"
+    query = SheetsAsked
+    queryset = Acknowledgement.objects.all()
+    serializer_class = AcknowledgementOut
+
+
 MATERIAL, SHEET = "materials/<int:pk>/", "sheets/<int:pk>/"
 _material, _sheet = row_of("material", Material), row_of("sheet", Sheet)
 
 urlpatterns: list[URLPattern] = [
     path("sheets/", Sheets.as_view(), name="api-sheets"),
+    path("acknowledgements/", Acknowledgements.as_view(), name="api-acknowledgements"),
     path(SHEET, OneSheet.as_view(), name="api-sheet"),
     act_at(
         SHEET,

@@ -229,6 +229,16 @@ class CoverForm(KeptForm):
             self.fields["lot"].queryset = lots.exclude(covered_by__sheet=sheet)  # type: ignore[attr-defined]
 
 
+class AcknowledgeForm(KeptForm):
+    """Why a material may be weighed though its sheet is not current."""
+
+    reason = forms.CharField(
+        label="Why may it be weighed without a current sheet?",
+        max_length=200,
+        widget=forms.Textarea({"rows": 3}),
+    )
+
+
 def _as_choice(row: TableSubstance) -> str:
     cas = f", CAS {row.cas}" if row.cas else ""
     return f"{row.name}{cas}: {'; '.join(row.hazards.classes) or 'not classified'} {row.status}"

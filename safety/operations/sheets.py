@@ -6,9 +6,12 @@ from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
+from django.utils import timezone
+
 from safety.calc.cas import cas_problem
 from safety.calc.hazards import Hazards
 from safety.documents import Document, keep
+from safety.gates import Gate, gate_of
 from safety.models import Acknowledgement, Constituent, Covers, Sheet
 from safety.operations.classifying import reclassify
 from studio.errors import Refused
@@ -191,11 +194,24 @@ def acknowledge(
     at: datetime | None = None,
     raw: str = "",
 ) -> Acknowledgement:
-    """A technician lets a hazardous material be weighed for ``what`` though its sheet is not current."""
+    """A technician lets a hazardous material be weighed for ``what`` though its sheet is not current.
+
+    It holds for that batch, until a new sheet of the material is filed. Refused when nothing stops it.
+    """
+    material = Material.objects.select_for_update().get(pk=material.pk)
     refuse_unless(by, rights.BINDER)
     if not reason.strip():
         raise Refused("Why may it be weighed without a current sheet?", field="reason")
+    gate = gate_of(material, what=what, today=timezone.localdate(at))
+    if gate.let_through is not None:
+        raise Refused(f"{gate.let_through.by} let it through for {what} already: {gate.let_through.reason}")
+    if not gate.stopped:
+        raise Refused(f"Nothing stops {material.name}: {_free(gate)} Nothing was saved.")
     when = {"at": at} if at else {}
     return Acknowledgement.objects.create(
         material=material, what=what, reason=reason.strip(), by=by, raw=raw, **when
     )
+
+
+def _free(gate: Gate) -> str:
+    return gate.sheet.sentence if gate.hazardous else "it is classified, and has no class by the law here."

@@ -11,9 +11,10 @@ register = template.Library()
 
 @register.inclusion_tag("safety/_cautions.html")
 def cautions_of(things: Any) -> dict[str, Any]:
-    """Cautions of a material, of lines that name one, or of a list of either."""
+    """Cautions of a material, of lines that name one, or of a list of either; a line at its gate has it."""
     many = things if isinstance(things, list | tuple) else [things]
-    found = cautions(_handled(thing) for thing in many)
+    ready = [thing.gate.caution for thing in many if hasattr(thing, "gate")]
+    found = ready or cautions(_handled(thing) for thing in many)
     return {
         "said": [row for row in found if row.known and row.said],
         "quiet": [row for row in found if row.known and not row.said],

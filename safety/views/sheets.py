@@ -12,6 +12,7 @@ from safety.air_limits import limits_of
 from safety.derivation import status_in_words
 from safety.documents import handed_out
 from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableForm
+from safety.gates import standing as let_through
 from safety.models import Sheet
 from safety.operations import sheets as acts
 from safety.sheets import WORST_FIRST, sheet_states
@@ -22,6 +23,8 @@ from studio.people import rights
 from studio.people.doors import needs
 from studio.printing import paper
 from studio.room import details, policy
+
+LAST = 40
 
 
 @needs(rights.SEE)
@@ -53,6 +56,7 @@ def binder_material(request: HttpRequest, pk: int) -> HttpResponse:
         "standing": [_read(row) for row in standing],
         "before": [row for row in every if not row.stands],
         "likely": list(likely.values()),
+        "let_through": let_through([pk])[:LAST],
         **_may(request),
     }
     return render(request, "safety/binder_material.html", context)

@@ -10,6 +10,7 @@ USE = "use"  # log use, take a reading
 OWN = "own"  # one's own page: name, units, password, PIN, tokens
 ASK = "ask"  # ask for a batch
 WEIGH = "weigh"
+HAZARDOUS = "hazardous"  # weigh what is hazardous, or what nobody has classified
 WET = "wet"  # water, sieve, first readings of a batch, water into a bucket
 MAKE = "make"  # approve requests, pour, abandon, lift a hold, release
 RECIPES = "recipes"
@@ -26,6 +27,7 @@ WORDS = {
     OWN: "to see and change what is yours",
     ASK: "to ask for glaze",
     WEIGH: "to weigh a batch (technician, or helper with a weighing sign-off)",
+    HAZARDOUS: "to weigh what is hazardous (technician, or helper with a hazardous sign-off)",
     WET: "to add water and sieve (technician, or helper with a wet mixing sign-off)",
     MAKE: "to approve, release or lift a hold (technician)",
     RECIPES: "to change recipes (technician)",
@@ -38,7 +40,7 @@ WORDS = {
 
 _ROOM = frozenset({SEE, STIR})
 _MEMBER = _ROOM | {USE, OWN, ASK}
-_TECHNICIAN = _MEMBER | {WEIGH, WET, MAKE, RECIPES, STORE, ROOM, BINDER}
+_TECHNICIAN = _MEMBER | {WEIGH, HAZARDOUS, WET, MAKE, RECIPES, STORE, ROOM, BINDER}
 _OF_ROLE = {
     "the room": _ROOM,
     "member": _MEMBER,
@@ -46,10 +48,10 @@ _OF_ROLE = {
     "technician": _TECHNICIAN,
     "manager": _TECHNICIAN | {PEOPLE, PRIVATE},
 }
-OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, WET})
+OFFERED_IN_THE_ROOM = frozenset({USE, ASK, WEIGH, HAZARDOUS, WET})
 # A few digits typed at a shared tablet are worth less than a password: these never open by a PIN.
 ONLY_WITH_PASSWORD = frozenset({PEOPLE, PRIVATE})
-_SIGN_OFF = {WEIGH: "weighing", WET: "wet mixing"}
+_SIGN_OFF = {WEIGH: "weighing", HAZARDOUS: "hazardous", WET: "wet mixing"}
 
 
 def of_role(role: str) -> frozenset[str]:

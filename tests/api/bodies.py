@@ -184,6 +184,10 @@ def _making(boss: Any) -> dict[str, Act]:
         "begin_batch": (f"batches/{planned.number}/begin-batch/", {}),
         "abandon_in_bucket": (f"{here}abandon-in-bucket/", {"reason": "wrong kaolin"}),
         "weigh_line": (f"{here}lines/1/weigh-line/", weigh),
+        "acknowledge": (
+            f"batches/{planned.number}/lines/1/acknowledge/",
+            {"reason": "its sheet is asked for"},
+        ),
         "take_back_weighing": (f"{now}weighings/{weighed.pk}/take-back-weighing/", {"reason": "other pot"}),
         "take_back_step": (f"{now}steps/{step.pk}/take-back-step/", {"reason": "other batch"}),
         "add_water": (f"{now}add-water/", {"water_l": amount(100, "mL")}),

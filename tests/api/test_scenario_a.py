@@ -119,6 +119,10 @@ def test_b02_is_brought_to_15_litres_over_the_api(room):
     assert value(plan["first_water_l"]) == near(7.183, 0.01)
     assert value(plan["kept_water_l"]) == near(0.979, 0.01)
     bram.did(f"{here}add-water/", {"water_l": amount("7.183", "L")})
+    waits = weigh(bram, here, 1, "1442")
+    assert (waits.status_code, "No safety data sheet" in waits.json()["problem"]) == (409, True)
+    for position in LINES:
+        bram.did(f"{here}lines/{position}/acknowledge/", {"reason": "its sheet is asked for"})
     over = weigh(bram, here, 1, "1456")
     assert over.status_code == 409
     assert over.json()["fields"].keys() == {"net_g"}

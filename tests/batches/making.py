@@ -6,6 +6,7 @@ from batches.models import Batch, Line, Step
 from batches.operations import weighing, wet
 from batches.operations.requests import approve_request, ask_for_glaze
 from studio.materials.models import Lot
+from tests import factories
 from tests.batches import glazes
 
 
@@ -19,10 +20,12 @@ def planned(version=None, *, dry_g: str = "4000", **wish) -> Batch:
     return approve_request(request=asked, by=approver)
 
 
-def weighing_batch(**more) -> Batch:
-    """The same, begun, with its first water in."""
+def weighing_batch(*, let_through: bool = True, **more) -> Batch:
+    """The same, begun, with its first water in; what has no sheet is let through unless told otherwise."""
     batch = planned(**more)
     bram = glazes.people()[0]
+    if let_through:
+        factories.let_through(batch)
     batch = weighing.start_weighing(batch=batch, by=bram)
     wet.add_water(batch=batch, water_l=batch.first_water_l, by=bram)
     return batch

@@ -14,6 +14,7 @@ from studio.materials.operations import stock
 from studio.materials.queries import reserved_for, standing
 from tests.batches import glazes, making
 from tests.factories import person
+from tests.safety.sheet_rows import constituent, filed
 
 pytestmark = pytest.mark.django_db
 
@@ -141,6 +142,7 @@ def test_a_member_does_not_weigh_and_a_helper_needs_the_sign_off(dolomite):
         weigh(dolomite, "800", by=person("Ilse"))
     with pytest.raises(NotAllowed):
         weigh(dolomite, "800", by=person("Petra", "helper"))
+    filed(dolomite.material, constituent("dolomite", "100"))
     assert weigh(dolomite, "800", by=person("Yusuf", "helper", signed_off=("weighing",))).net_g == 800
 
 

@@ -13,6 +13,7 @@ from studio.materials.models import Lot
 from studio.recipes.models import Version
 from studio.room.models import Vessel
 from tests.batches import glazes
+from tests.factories import let_through
 
 D = Decimal
 
@@ -58,6 +59,7 @@ def measured(fill: Fill) -> Batch:
     """First water, every line, and the reading of A8: 1.451 at 15.15 L."""
     bram, _ = glazes.people()
     batch = begun(fill)
+    let_through(batch)
     wet.add_water(batch=batch, water_l=D("7.183"), by=bram)
     for line, net_g in zip(batch.lines.all(), WEIGHED, strict=True):
         weighing.weigh_line(line=line, lot=_lot(line), net_g=D(net_g), by=bram)

@@ -97,6 +97,7 @@ def made(version: Version, lots: tuple[str, ...], vessel: str, **wish) -> Batch:
         old = {"volume_l": fill.volume_l, "sg": fill.check_reading.sg}
         pouring.begin_batch(batch=batch, fill=fill, **old, by=factories.bram())
     batch.refresh_from_db()
+    factories.let_through(batch)
     wet.add_water(batch=batch, water_l=batch.first_water_l, by=factories.bram())
     for line, code in zip(batch.lines.all(), lots, strict=True):
         weighing.weigh_line(line=line, lot=lot(code, line.material), net_g=line.target_g, by=factories.bram())

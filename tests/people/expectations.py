@@ -260,6 +260,7 @@ MAKING: dict[str, Expected] = {
     "abandon-in-bucket": (TECHNICIANS, TECHNICIANS, "planned"),
     "bench": (MEMBERS, SHOWN, "weighing"),
     "weigh-line": (HELPERS, HELPERS, "line"),
+    "acknowledge": (TECHNICIANS, TECHNICIANS, "planned line"),
     "take-back-weighing": (MEMBERS, HELPERS, "weighed"),
     "add-water": (MEMBERS, HELPERS, "weighing"),
     "sieve-batch": (MEMBERS, HELPERS, "wet"),
@@ -275,6 +276,7 @@ MAKING: dict[str, Expected] = {
     "api-batches": (MEMBERS, NONE, ""),
     "api-batch": (MEMBERS, NONE, "weighing"),
     "api-weigh-line": (NONE, HELPERS, "line"),
+    "api-acknowledge": (NONE, TECHNICIANS, "planned line"),
     "api-take-back-weighing": (NONE, HELPERS, "weighed"),
     "api-take-back-step": (NONE, HELPERS, "step"),
     "api-add-water": (NONE, HELPERS, "weighing"),
@@ -460,6 +462,7 @@ SHEETS: dict[str, Expected] = {
     "first-aid": (MEMBERS, SHOWN, "material"),
     "binder-pdf": (MEMBERS, SHOWN, ""),
     "api-sheets": (MEMBERS, NONE, ""),
+    "api-acknowledgements": (MEMBERS, NONE, ""),
     "api-sheet": (MEMBERS, NONE, "api sheet"),
     "api-cover-lot": (NONE, TECHNICIANS, "api sheet"),
     "api-file-sheet": (NONE, TECHNICIANS, "material"),
@@ -531,7 +534,7 @@ SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
 # With a name chosen it opens what that person may, but for these.
 ASKED_EACH_TIME = {"approve-request", "approve-version", "release-lot", "lift-batch", "release-fill"}
 ASKED_EACH_TIME |= {"lift-hold", "answer-report", "clear-tint", "lift-all-of-lot", "logout"}
-ASKED_EACH_TIME |= {"release-untiled", "judge-tile"}
+ASKED_EACH_TIME |= {"release-untiled", "judge-tile", "acknowledge"}
 ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token"} | {
     name for name, (_, post, _) in PEOPLE.items() if MANAGER in (post, PEOPLE[name][0])
 }

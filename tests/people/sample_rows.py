@@ -118,10 +118,12 @@ def _about_making(version: Version) -> dict[str, dict[str, Any]]:
         return factories.BatchFactory(state=state, request=request(vessel))
 
     weighing, wet = batch("weighing", "B31"), batch("measured", "B32")
+    planned = batch("planned", "B34")
     weighed = wet.lines.first().weighings.first()
     return {
         "request": {"number": request("B33").number},
-        "planned": {"number": batch("planned", "B34").number},
+        "planned": {"number": planned.number},
+        "planned line": {"number": planned.number, "position": 1},
         "weighing": {"number": weighing.number},
         "line": {"number": weighing.number, "position": 1},
         "wet": {"number": wet.number},
