@@ -102,7 +102,6 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
     """
     if not first.known or not second.known:
         return first if first.known or not second.known else second
-    sources = (first.source, second.source)
     return Hazards(
         stated="classes" if first.classes or second.classes else "not hazardous",
         classes=worst((*first.classes, *second.classes)),
@@ -119,9 +118,14 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
         carc_inhalation_only=_only_by_inhalation(first, second),
         stot_se3=first.stot_se3 or second.stot_se3,
         organ=_joined(first.organ, second.organ),
-        source="; ".join(dict.fromkeys(source for source in sources if source)),
-        status="; ".join(dict.fromkeys(mark for mark in (first.status, second.status) if mark)),
+        source=_each_once(first.source, second.source),
+        status=_each_once(first.status, second.status),
     )
+
+
+def _each_once(*said: str) -> str:
+    """Phrases of several sources, each once in the order they were met."""
+    return "; ".join(dict.fromkeys(part for text in said for part in text.split("; ") if part))
 
 
 SENSITISERS, CMR = ("Resp. Sens.", "Skin Sens."), ("Muta.", "Carc.", "Repr.")
