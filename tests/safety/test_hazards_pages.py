@@ -58,10 +58,10 @@ def test_a_version_shows_dry_and_wet_shares_and_the_rules_side_by_side(client, v
     # (slurry reference: phi = 0.43 / 1.649, w = phi x 2.649 / 1.43)
     for said in (
         "14.9282 %", "7.21", "48.3 % of the mass is dry glaze", "CAS 14808-60-7", "data sheet S006",
-        "EU, ours", "UN GHS", "US (OSHA HCS 2024)", "Danger", "H372",
+        "EU, ours", "US: OSHA HCS 2024", "UN: UN GHS, limits as in CLP", "Danger", "H372",
     ):  # fmt: skip
         assert said in page, said
-    assert page.index("EU, ours") < page.index("US (OSHA HCS 2024)")
+    assert page.index("EU: CLP") < page.index("US: OSHA HCS 2024")
 
 
 def test_the_derivation_says_rule_sum_limit_and_source_of_every_line(client, version):
