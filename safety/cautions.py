@@ -58,9 +58,7 @@ def caution_of(row: Handled, kept: Classification | None) -> Caution:
     if kept is None or kept.missing:
         return Caution(material=row.material, name=row.name, note=row.note, known=False)
     label = kept.result["label"]
-    wording = "GHS" if kept.law == "UN" else "CLP"
-    codes = [*label.get("h_codes", ()), *label.get("euh", ())]
-    said = " ".join(sentence(statement(code, wording).text, code, kept.result) for code in codes)
+    said = " ".join(words for _, words in statements_of(kept))
     return Caution(
         material=row.material,
         name=row.name,
@@ -69,3 +67,11 @@ def caution_of(row: Handled, kept: Classification | None) -> Caution:
         signal_word=label.get("signal_word") or "",
         said=said,
     )
+
+
+def statements_of(kept: Classification) -> list[tuple[str, str]]:
+    """The hazard statements of a classification, each code with its words."""
+    label = kept.result["label"]
+    wording = "GHS" if kept.law == "UN" else "CLP"
+    codes = [*label.get("h_codes", ()), *label.get("euh", ())]
+    return [(code, sentence(statement(code, wording).text, code, kept.result)) for code in codes]

@@ -4,7 +4,10 @@ from typing import Any
 
 from django import template
 
-from safety.cautions import Handled, cautions
+from safety.cautions import Handled, cautions, statements_of
+from safety.exposure import lines_for
+from safety.hazards import standing
+from safety.mixes import mix_of_material, mix_of_version
 
 register = template.Library()
 
@@ -27,3 +30,30 @@ def _handled(thing: Any) -> Handled:
         return Handled(thing.material_id, thing.name, thing.hazard_words)
     material = thing["material"] if isinstance(thing, dict) else getattr(thing, "material", thing)
     return Handled(material.pk, material.name, material.hazard_words)
+
+
+@register.inclusion_tag("safety/_exposure.html")
+def exposure_to_label(hazards: Any, acts: str, signed_in: bool = True) -> dict[str, Any]:
+    """Lines for acts ("spray sand") with what a label in force says of hazards, or None: nothing."""
+    said = hazards or {}
+    statements = [(code, words) for code, words in (*said.get("h", ()), *said.get("euh", ()))]
+    known = bool(said) and not said.get("missing")
+    told = {"signal_word": said.get("signal_word", ""), "statements": statements, "known": known}
+    sheets = [(name, number) for name, number in said.get("sheets", ()) if number]
+    return {
+        "lines": [lines_for(act, **told) for act in acts.split()],
+        "sheets": sheets if signed_in else [],
+    }
+
+
+@register.inclusion_tag("safety/_exposure.html")
+def exposure_to(acts: str, material: Any = None, version: Any = None) -> dict[str, Any]:
+    """Lines for acts with a material as it stands in its bag, or with a recipe version: one query."""
+    mix = mix_of_material(material) if material is not None else mix_of_version(version)
+    kept = standing(mix)
+    told = {
+        "signal_word": (kept.result["label"].get("signal_word") or "") if kept else "",
+        "statements": statements_of(kept) if kept else [],
+        "known": kept is not None and not kept.missing,
+    }
+    return {"lines": [lines_for(act, **told) for act in acts.split()], "material": material, "kept": kept}
