@@ -170,13 +170,14 @@ def test_who_weighed_without_a_sheet_for_what_and_why_is_listed(client, technici
     assert "2 more before that" in listed
 
 
-def test_it_asks_the_same_number_of_times_however_much_there_is(client, technician, linseed):
+@pytest.mark.parametrize("address", [PAGE, reverse("binder")])
+def test_it_asks_the_same_number_of_times_however_much_there_is(client, technician, linseed, address):
     client.force_login(technician)
     additive_in(fill=linseed, additive="gum", product="cellulose", mass_g=Decimal(4), by=bram())
     counts = []
     for round_ in range(2):
         with CaptureQueriesContext(connection) as asked:
-            assert client.get(PAGE).status_code == 200
+            assert client.get(address).status_code == 200
         counts.append(len(asked))
         for n in range(6 if not round_ else 0):
             filed(f"Stain {n}", quartz("3"))
