@@ -1,5 +1,6 @@
 """How a classification was got, laid out to be read and checked: each line with its sum, limit and source."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -45,10 +46,15 @@ def pct(value: Any) -> str:
 
 def status_in_words(mark: str) -> str:
     """``[O] classes / [M] ATE`` → ``opened: classes / from memory: ATE``."""
-    said = mark
+    said = re.sub(r"\[([OMPC]): ?([^\]]+)\]", lambda found: f"{MARKS[f'[{found[1]}]']}: {found[2]}", mark)
     for short, long in MARKS.items():
         said = said.replace(f"{short} ", f"{long}: ").replace(short, long)
     return said
+
+
+def to_read(text: str) -> str:
+    """A note with its long figures to four places: a share of recipe parts may have twenty-six."""
+    return re.sub(r"\d+\.\d{5,}", lambda found: str(round(Decimal(found[0]), 4).normalize()), text)
 
 
 def marked(text: str) -> str:
@@ -143,9 +149,10 @@ def lines_of(result: Plain) -> list[dict[str, Any]]:
             {
                 **line,
                 "rule": marked(line["rule"]),
-                "note": marked(line.get("note", "")),
+                "note": to_read(marked(line.get("note", ""))),
                 "sum": pct(total) if limit is None else apart(total, limit),
                 "limit": "" if limit is None else pct(limit),
+                "overtaken": not line["reached"] and limit is not None and Decimal(total) >= Decimal(limit),
                 "how": SUMS.get(line["cls"], ""),
                 "of": [(name, pct(share), source) for name, share, source in line["of"]],
             }
@@ -245,7 +252,7 @@ def _figures(hazards: Plain) -> list[str]:
             found.append(f"{what} {hazards[name]}")
     found += [f"{one['cls']} from {pct(one['min_pct'])}" for one in hazards.get("limits", ())]
     if "note1_fraction" in hazards:
-        found.append(f"Note 1: limits count {hazards['note1_fraction']} of its mass, the metal")
+        found.append(f"Note 1, by CLP alone: limits count {hazards['note1_fraction']} of its mass, the metal")
     if hazards.get("repr_effects"):
         found.append(f"effects {hazards['repr_effects']}")
     if hazards.get("carc_inhalation_only"):

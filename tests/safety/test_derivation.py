@@ -88,3 +88,30 @@ def test_what_is_said_of_a_substance_tells_the_three_kinds_of_silence_apart():
         for stated in ("not hazardous", "not stated", "unknown")
     ]
     assert said == ["stated as not hazardous", "not stated: counts as unknown", "unknown"]
+
+
+def test_a_mark_with_words_inside_it_is_words_too():
+    assert derivation.status_in_words("opened; [O: one US sheet]") == "opened; opened: one US sheet"
+
+
+def test_a_weaker_class_that_is_reached_is_told_apart_from_one_that_is_not():
+    """Carc. 1A and Carc. 1B from 0.1 % each (mixtures.md 5): the stricter stands, the other was reached."""
+    rows = [
+        (name, pct, Hazards(stated="classes", classes=(cls,)))
+        for name, pct, cls in (
+            ("dust", "5", "Carc. 1A"),
+            ("blue", "1", "Carc. 1B"),
+            ("brown", "0.5", "Carc. 2"),
+        )
+    ]
+    lines = {line["cls"]: line for line in derivation.lines_of(mixture(*rows)[0])}
+    said = {cls: (line["reached"], line["overtaken"]) for cls, line in lines.items()}
+    assert said == {"Carc. 1A": (True, False), "Carc. 1B": (False, True), "Carc. 2": (False, False)}
+
+
+def test_a_note_has_no_long_figures():
+    copper = Hazards(stated="classes", classes=("Acute Tox. 4 (oral)",))
+    unknown = Hazards(stated="unknown", unknown_acute=("oral",))
+    rows = mixture(("copper carbonate", "30", copper), ("frit", "22.11981566820276497695852535", unknown))
+    (oral,) = derivation.lines_of(rows[0])
+    assert "counted over the 77.8802 % that is known" in oral["note"]

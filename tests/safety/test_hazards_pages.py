@@ -75,6 +75,9 @@ def test_the_derivation_says_rule_sum_limit_and_source_of_every_line(client, ver
     american = words_of(client.get(reverse("version-derivation", args=[version.pk]), {"law": "US"}))
     assert "HCS 2024" in american
     assert "is written for EU, CLP" in american
+    assert "Harm to water is no part of the US rules" in american
+    united = words_of(client.get(reverse("version-derivation", args=[version.pk]), {"law": "UN"}))
+    assert "Acute 2 and 3 for water (H401, H402) are not worked out" in united
 
 
 def test_a_result_on_file_stays_as_it_was_and_names_the_one_that_stands(client, version):
