@@ -45,12 +45,12 @@ def sheet_states(material_ids: Iterable[int], today: date, rules: Policy) -> dic
     """
     ids = list(material_ids)
     newest: dict[int, Any] = {}
-    for sheet in _standing().filter(material__in=ids).order_by("number"):
+    for sheet in standing_sheets().filter(material__in=ids).order_by("number"):
         newest[sheet.material_id] = sheet
-    return {pk: _state(newest.get(pk), today, rules) for pk in ids}
+    return {pk: state_as_read(newest.get(pk), today, rules) for pk in ids}
 
 
-def _standing() -> QuerySet[Any]:
+def standing_sheets() -> QuerySet[Any]:
     """Sheets that no newer version replaces, each with ``bare`` and ``numbers``.
 
     ``bare``: a lot of its material that is here is covered by none. ``numbers``: CAS numbers in it.
@@ -63,7 +63,8 @@ def _standing() -> QuerySet[Any]:
     return rows.annotate(bare=Exists(bare), numbers=Coalesce(numbers, Value("", TextField())))
 
 
-def _state(newest: Any, today: date, rules: Policy) -> State:
+def state_as_read(newest: Any, today: date, rules: Policy) -> State:
+    """State of the newest sheet of a material, one of ``standing_sheets``; None: there is none."""
     numbers = newest.numbers.split(",") if newest else ()
     found = state_of(newest, not (newest and newest.bare), today, rules, cas=numbers)
     return State(word=found.word, sentence=found.sentence, sheet=newest)

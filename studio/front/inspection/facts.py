@@ -3,24 +3,21 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import groupby
-from operator import attrgetter
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import F, Q
 from django.db.models.lookups import Exact
 from django.utils import timezone
 
 from safety.calc.composition import CRYSTALLINE_SILICA
-from safety.calc.freshness import SheetState
 from safety.hazards import compare, every_label_in_force, newest
 from safety.mixes import digest, mix_of_material, mix_of_version
-from safety.models import Classification, Covers, Incident, Sheet
+from safety.models import Classification, Incident, Sheet
 from safety.operations.sheets import SECTIONS
-from safety.sheets import HERE, WORST_FIRST, state_of
+from safety.sheets import WORST_FIRST, State, standing_sheets, state_as_read
 from studio.front.inspection.rows import Row, small_rows
 from studio.front.outdated import whose_bucket_changed
-from studio.materials.models import Lot, Material
+from studio.materials.models import Material
 from studio.room import details as who_we_are
 from studio.room import policy
 from studio.room.models import Details
@@ -36,7 +33,7 @@ class OfMaterial:
 
     material: Material
     sheets: list[Any]
-    state: SheetState
+    state: State
     found: Classification | None
 
     @property
@@ -134,7 +131,7 @@ def read(now: datetime, *, injuries: bool) -> Facts:
     """
     rules, details, today = policy.in_force(), who_we_are.in_force(), timezone.localdate(now)
     materials, labels, rows = _materials(), every_label_in_force(), small_rows(now - LOOKS_BACK)
-    sheets = _standing_sheets(materials)
+    sheets = _sheets(materials)
     versions = sorted(rows.get("version", []), key=lambda row: row.name)
     of_material = {row.pk: digest(mix_of_material(row.pk)) for row in materials}
     of_version = {row.ref: digest(mix_of_version(int(row.ref))) for row in versions}
@@ -151,7 +148,7 @@ def read(now: datetime, *, injuries: bool) -> Facts:
             OfMaterial(
                 material=row,
                 sheets=sheets[row.pk],
-                state=_state(sheets[row.pk], row.bare, today, rules),
+                state=state_as_read(next(iter(sheets[row.pk]), None), today, rules),
                 found=found.get(of_material[row.pk]),
             )
             for row in materials
@@ -181,37 +178,24 @@ def _newest_first(row: Row) -> float:
     return -row.at.timestamp() if row.at else 0.0
 
 
-def _materials() -> list[Any]:
-    """All that are in use or still here, each with ``bare``: a lot here that no standing sheet covers."""
-    covered = Covers.objects.filter(lot=OuterRef("pk"), sheet__replaced_by=None)
-    lots = Lot.objects.filter(material=OuterRef("pk"), state__in=HERE)
-    rows = Material.objects.filter(Q(state=Material.State.CURRENT) | Q(owned_g__gt=0))
-    return list(rows.annotate(bare=Exists(lots.filter(~Exists(covered)))))
+def _materials() -> list[Material]:
+    """All that are in use or still here."""
+    return list(Material.objects.filter(Q(state=Material.State.CURRENT) | Q(owned_g__gt=0)))
 
 
-def _standing_sheets(materials: list[Any]) -> dict[int, list[Any]]:
+def _sheets(materials: list[Material]) -> dict[int, list[Any]]:
     """The sheets that stand, the newest first, by material; one query.
 
-    Each with ``cas``, the numbers of what is in it, and ``not_copied``, its sections without words: the words
-    themselves stay where they are.
+    Each with ``not_copied``, its sections without words: the words themselves stay where they are.
     """
     found: dict[int, list[Any]] = {row.pk: [] for row in materials}
     empty = {f"empty_{number}": Exact(F(f"section_{number}"), "") for number in SECTIONS}
-    asked: Any = Sheet.objects.filter(material__in=found, replaced_by=None).annotate(
-        number_in_it=F("constituents__cas"), **empty
-    )
+    asked = standing_sheets().filter(material__in=found).annotate(**empty)
     asked = asked.defer("hazards", "raw", *(f"section_{number}" for number in SECTIONS))
-    for _, lines in groupby(asked.order_by("-number"), key=attrgetter("number")):
-        sheet, *others = lines
-        sheet.cas = [row.number_in_it for row in (sheet, *others) if row.number_in_it]
+    for sheet in asked.order_by("-number"):
         sheet.not_copied = [number for number in SECTIONS if getattr(sheet, f"empty_{number}")]
         found[sheet.material_id].append(sheet)
     return found
-
-
-def _state(sheets: list[Any], bare: bool, today: date, rules: Policy) -> SheetState:
-    newest_of_them = next(iter(sheets), None)
-    return state_of(newest_of_them, not bare, today, rules, newest_of_them.cas if newest_of_them else ())
 
 
 def _worst_first(rows: Iterable[OfMaterial]) -> list[OfMaterial]:

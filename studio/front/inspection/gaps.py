@@ -17,6 +17,7 @@ from studio.people.models.members import Role
 from studio.room.details import gaps as lacking
 
 SOON = timedelta(days=30)
+LET_THROUGH = "Weighed without a current sheet"
 LACKS = "What the sheets lack"
 NOT_CLASSIFIED = "What is not classified"
 HEADS = (
@@ -25,6 +26,7 @@ HEADS = (
     "Labels",
     "Leach tests",
     LACKS,
+    LET_THROUGH,
     "Checks",
     "Spills and injuries",
     "People",
@@ -101,8 +103,8 @@ def _lacks(sheet: Any, law: str) -> list[str]:
 def _acknowledged(facts: Facts) -> Iterator[Gap]:
     for row in facts.acknowledged:
         yield Gap(
-            head="Sheets",
-            what=f"{row.name}: weighed without a current sheet, {said_day(timezone.localdate(row.at))}",
+            head=LET_THROUGH,
+            what=f"{row.name}, {said_day(timezone.localdate(row.at))}",
             why=f"{row.also}: {row.more}",
             address=reverse("binder-material", args=[row.ref]),
         )
