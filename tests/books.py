@@ -5,12 +5,20 @@ from django.db import connection
 
 from batches.models import Batch
 from buckets.models import Fill
-from safety.models import Label
+from safety.models import Incident, Label, SafetyCheck
 from studio.front import proof
 from studio.materials.models import Material
 from studio.recipes.models import Recipe
 
-KEPT = (Material, Recipe, Batch, Fill, Label)  # without a row of these there is nothing to prove
+KEPT = (
+    Material,
+    Recipe,
+    Batch,
+    Fill,
+    Label,
+    Incident,
+    SafetyCheck,
+)  # without a row of these there is nothing to prove
 
 
 def refuse_ill_kept() -> None:

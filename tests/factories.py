@@ -23,8 +23,10 @@ from buckets.operations.labels import print_bucket_label
 from safety.calc.hazards import Hazards
 from safety.gates import gate_of
 from safety.models import Label
+from safety.operations.checks import record_check
 from safety.operations.contact import Report, TypedResult, record_leach_test
 from safety.operations.containers import add_container
+from safety.operations.incidents import report_injury, report_spill
 from safety.operations.sheets import acknowledge, file_sheet
 from safety.operations.stocks import add_stock
 from studio.materials.models import Lot, Material
@@ -526,6 +528,36 @@ class StockFactory(ActFactory):
     top_mm = Decimal(8)
     gap_x_mm = Decimal(2)
     gap_y_mm = Decimal("1.5")
+
+
+class CheckFactory(ActFactory):
+    """The extraction, looked at and in order."""
+
+    class Meta:
+        model = record_check
+
+    kind = "extraction"
+    good = True
+
+
+class SpillFactory(ActFactory):
+    """A spill that nobody has seen to yet; invented."""
+
+    class Meta:
+        model = report_spill
+
+    what = "Dry powder. About a cup of silica."
+    place = "by the scale"
+
+
+class InjuryFactory(ActFactory):
+    """An injury that nobody has seen to yet; invented."""
+
+    class Meta:
+        model = report_injury
+
+    what = "In the eye. A splash of glaze."
+    place = "at the buckets"
 
 
 class LabelFactory(ActFactory):

@@ -10,7 +10,7 @@ class Incident(AppendOnly):
         SPILL = "spill", "spill"
         INJURY = "injury", "injury"
 
-    number = models.PositiveIntegerField(unique=True)
+    number = models.PositiveIntegerField(help_text="counted for each kind by itself")
     kind = models.CharField(max_length=6, choices=Kind.choices)
     place = models.CharField(max_length=60, blank=True)
     material = models.ForeignKey(
@@ -21,9 +21,13 @@ class Incident(AppendOnly):
 
     class Meta:
         ordering = ["-number"]
+        # A number that is missing among the spills would tell of an injury.
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "number"], name="one_number_of_each_kind_of_incident")
+        ]
 
     def __str__(self) -> str:
-        return f"N{self.number:03d}"
+        return f"{'N' if self.kind == self.Kind.SPILL else 'H'}{self.number:03d}"
 
 
 class Aftermath(AppendOnly):

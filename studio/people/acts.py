@@ -24,15 +24,16 @@ R = TypeVar("R", bound=models.Model)
 
 
 def act(
-    name: str, *, about: str | None = None, secret: tuple[str, ...] = ()
+    name: str, *, about: str | None = None, secret: tuple[str, ...] = (), private: tuple[str, ...] = ()
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Make a function an act of the room.
 
     The function takes keywords only, among them ``by`` (Member or None) and ``key`` (UUID or None),
     returns the row it wrote, and raises Refused when the rule says no. Its arguments, but for the
-    ``secret`` ones, go into the journal. ``about`` names the argument the act is about; without it
-    the act is about its result. The same key with the same arguments returns the first row; with
-    others it is refused. An act called by another act gets no key: the outer one carries it.
+    ``secret`` and ``private`` ones, go into the journal. ``about`` names the argument the act is about;
+    without it the act is about its result. The same key with the same arguments returns the first row;
+    with others it is refused, and ``private`` ones count there though no journal shows them. An act
+    called by another act gets no key: the outer one carries it.
     """
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
@@ -41,8 +42,10 @@ def act(
             if args:
                 raise TypeError(f"{function.__name__} takes keywords only")
             key = kwargs.get("key")
-            content = {k: plain(v) for k, v in kwargs.items() if k not in ("key", "by") and k not in secret}
-            digest = _digest(name, kwargs.get("by"), content)
+            said = {k: plain(v) for k, v in kwargs.items() if k not in ("key", "by") and k not in secret}
+            # Acts that share a name, so that the journal cannot tell them apart, still differ here.
+            digest = _digest(function.__name__ if private else name, kwargs.get("by"), said)
+            content = {k: v for k, v in said.items() if k not in private}
             try:
                 with transaction.atomic():
                     if (first := _first(key, digest)) is not None:

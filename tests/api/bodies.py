@@ -16,6 +16,7 @@ from studio.recipes.operations import recipes
 from studio.room.operations import bodies, instruments, vessels
 from tests import factories
 from tests.api import (
+    bodies_of_checks,
     bodies_of_contact,
     bodies_of_labels,
     bodies_of_measuring,
@@ -47,6 +48,7 @@ def every_act() -> dict[str, Act]:
         **bodies_of_labels.acts(),
         **bodies_of_measuring.acts(),
         **bodies_of_reports.acts(boss),
+        **bodies_of_checks.acts(),
         **bodies_of_sheets.acts(),
     }
 

@@ -510,7 +510,36 @@ LABELS: dict[str, Expected] = {
     "api-bring-back-stock": (NONE, TECHNICIANS, "stock"),
 }
 
+CHECKS: dict[str, Expected] = {
+    "checks": (MEMBERS, SHOWN, ""),
+    "tick-cleaning": (MEMBERS, MEMBERS, ""),
+    "record-check": (TECHNICIANS, TECHNICIANS, ""),
+    "correct-check": (TECHNICIANS, TECHNICIANS, "check"),
+    "report-spill": (MEMBERS, MEMBERS, ""),
+    "report-injury": (MEMBERS, MEMBERS, ""),
+    "spills": (TECHNICIANS, SHOWN, ""),
+    "spill": (TECHNICIANS, SHOWN, "spill"),
+    "add-to-spill": (TECHNICIANS, TECHNICIANS, "spill"),
+    "injuries": (MANAGER, SHOWN, ""),
+    "injury": (MANAGER, SHOWN, "injury"),
+    "add-to-injury": (MANAGER, MANAGER, "injury"),
+    "api-checks": (MEMBERS, NONE, ""),
+    "api-checks-due": (MEMBERS, NONE, ""),
+    "api-record-check": (NONE, TECHNICIANS, ""),
+    "api-tick-cleaning": (NONE, MEMBERS, ""),
+    "api-correct-check": (NONE, TECHNICIANS, "check"),
+    "api-spills": (TECHNICIANS, NONE, ""),
+    "api-spill": (TECHNICIANS, NONE, "spill"),
+    "api-report-spill": (NONE, MEMBERS, ""),
+    "api-add-to-spill": (NONE, TECHNICIANS, "spill"),
+    "api-injuries": (MANAGER, NONE, ""),
+    "api-injury": (MANAGER, NONE, "injury"),
+    "api-report-injury": (NONE, MEMBERS, ""),
+    "api-add-to-injury": (NONE, MANAGER, "injury"),
+}
+
 PARTS = {
+    "checks": CHECKS,
     "people": PEOPLE,
     "front": FRONT,
     "room": ROOM,
@@ -527,15 +556,15 @@ EXPECTED = {name: expected for part in PARTS.values() for name, expected in part
 # The room's tablet, while nobody chose their name. It may look wherever the table lets every member look
 # and do nothing more there; besides, here both are open to it:
 OPEN_TO_ALL = {name for part in PARTS.values() for name, (get, _, _) in part.items() if get == ALL}
-THE_ROOM_DOES = OPEN_TO_ALL | {"stir", "done"}
-THE_ROOM_LOOKS = {"rounds", "round"}  # to do something there is asked for a name
+THE_ROOM_DOES = OPEN_TO_ALL | {"stir", "done", "report-spill", "report-injury"}
+THE_ROOM_LOOKS = {"rounds", "round", "tick-cleaning"}  # to do something there is asked for a name
 SOMEBODYS_OWN = {"me", "who"}  # shown to members, each their own
 
 # With a name chosen it opens what that person may, but for these.
 ASKED_EACH_TIME = {"approve-request", "approve-version", "release-lot", "lift-batch", "release-fill"}
 ASKED_EACH_TIME |= {"lift-hold", "answer-report", "clear-tint", "lift-all-of-lot", "logout"}
 ASKED_EACH_TIME |= {"release-untiled", "judge-tile", "acknowledge"}
-ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token"} | {
+ONLY_WITH_PASSWORD = {"set-pin", "change-password", "make-token", "injuries", "injury", "add-to-injury"} | {
     name for name, (_, post, _) in PEOPLE.items() if MANAGER in (post, PEOPLE[name][0])
 }
 

@@ -28,7 +28,7 @@ def due(now: datetime, steps: list[Progress]) -> list[Due]:
         *shelf.fills(now, rules, but={report.fill_id for report in reports}, making=going),
         *making.batches(going),
         *making.requests(),
-        *several(now, rules),
+        *several(now, rules, begun=bool(room.vessels_in(steps))),
         *labels.labels(now, rules),
         *labels.old_labels(),
         *room.setting_up(steps),

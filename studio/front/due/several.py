@@ -1,4 +1,4 @@
-"""Small things that wait, of four kinds, asked of the database in one go: it is the asking that costs."""
+"""Small things that wait, of several kinds, asked of the database in one go: it is the asking that costs."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from buckets.models import Round
 from studio import words
+from studio.front.due import safety
 from studio.front.due.line import Due
 from studio.materials.models import Lot
 from studio.recipes.models import Version
@@ -22,7 +23,7 @@ MOST = 20  # of each kind
 
 
 class _Row(NamedTuple):
-    """What all four have: which row, its name, a word more, a whole number, a moment."""
+    """What all of them have: which row, its name, a word more, a whole number, a moment."""
 
     kind: str
     ref: str
@@ -32,11 +33,13 @@ class _Row(NamedTuple):
     at: datetime | None
 
 
-def several(now: datetime, rules: Policy) -> Iterator[Due]:
-    """Rounds under way, lots in quarantine, drafts to approve, glass to weigh with water: one query."""
-    parts = [_rounds(), _lots(), _drafts(), _glass(now, rules)]
-    for row in parts[0].union(*parts[1:], all=True):
-        yield SAYS[row[0]](_Row(*row))
+def several(now: datetime, rules: Policy, *, begun: bool) -> Iterator[Due]:
+    """Rounds under way, lots in quarantine, drafts, glass to weigh with water, spills, checks: one query."""
+    checks = [_asked(rows, kind, **columns) for rows, kind, columns in safety.asked(now, rules)]
+    parts = [_rounds(), _lots(), _drafts(), _glass(now, rules), *checks]
+    rows = [_Row(*row) for row in parts[0].union(*parts[1:], all=True)]
+    yield from (SAYS[row.kind](row) for row in rows if row.kind in SAYS)
+    yield from safety.lines(rows, now, rules, begun=begun)
 
 
 def _asked(rows: QuerySet[Any], kind: str, **columns: Any) -> QuerySet[Any]:

@@ -5,6 +5,7 @@ Every check is a question to the database over whole tables, so that a million r
 
 from studio import triggers
 from studio.front.proof import (
+    checks,
     classifications,
     intervals,
     labels,
@@ -36,6 +37,7 @@ def problems() -> list[Problem]:
         measuring,
         labels,
         classifications,
+        checks,
         numbers,
         people,
         reports,

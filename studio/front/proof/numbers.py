@@ -8,7 +8,7 @@ from django.db.models.functions import Cast, Substr
 from batches.models import Batch, Request
 from batches.operations.requests import FIRST_NUMBER
 from buckets.models import Fill
-from safety.models import Classification, Label
+from safety.models import Classification, Incident, Label
 from studio.front.proof.problem import Problem
 from studio.people.models import Counter
 
@@ -21,6 +21,10 @@ def problems() -> Iterator[Problem]:
         "request": _less(Request.objects.aggregate(n=Max("number"))["n"], FIRST_NUMBER - 1),
         "label": serials.aggregate(n=Max(Cast(Substr("serial", 2), IntegerField())))["n"],
         "classification": Classification.objects.aggregate(n=Max("number"))["n"],
+        **{
+            kind: Incident.objects.filter(kind=kind).aggregate(n=Max("number"))["n"]
+            for kind in Incident.Kind.values
+        },
         **_of_batches(),
     }
     for series, number in given.items():
