@@ -9,18 +9,17 @@ SPILLED = ("dry powder", "wet glaze", "another liquid")
 HURT = ("in the eye", "on the skin", "breathed in", "swallowed", "burn or cut")
 
 
-def _with_closed(kind: str) -> QuerySet[Incident]:
-    """Incidents of a kind with ``closed``: whether what was added last closes it."""
+def with_closed(rows: QuerySet[Incident]) -> QuerySet[Incident]:
+    """``rows`` with ``closed``: whether what was added last closes it."""
     last = Aftermath.objects.filter(incident=OuterRef("pk")).order_by("-id").values("closes")[:1]
-    closed = Coalesce(Subquery(last), Value(False), output_field=BooleanField())
-    return Incident.objects.filter(kind=kind).annotate(closed=closed)
+    return rows.annotate(closed=Coalesce(Subquery(last), Value(False), output_field=BooleanField()))
 
 
 def spills() -> QuerySet[Incident]:
     """Spills, newest first, for technicians and managers."""
-    return _with_closed(Incident.Kind.SPILL)
+    return with_closed(Incident.objects.filter(kind=Incident.Kind.SPILL))
 
 
 def injuries() -> QuerySet[Incident]:
     """Injuries, newest first, for managers alone."""
-    return _with_closed(Incident.Kind.INJURY)
+    return with_closed(Incident.objects.filter(kind=Incident.Kind.INJURY))

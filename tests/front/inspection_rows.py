@@ -5,6 +5,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from safety.models import Incident, SafetyCheck
+from safety.operations.incidents import report_injury, report_spill
 from studio.front.inspection import gaps_in, read
 from tests.factories import bram
 
@@ -22,6 +23,7 @@ def checked(kind: str, days_ago: float, *, good: bool = True, **more) -> SafetyC
     return SafetyCheck.objects.create(kind=kind, good=good, by=bram(), at=at, **more)
 
 
-def happened(number: int, kind: str, *, days_ago: float = 1) -> Incident:
+def happened(kind: str, *, days_ago: float = 1) -> Incident:
     at = timezone.now() - days_ago * DAY
-    return Incident.objects.create(number=number, kind=kind, what="a bag tore", by=bram(), at=at)
+    report = {"spill": report_spill, "injury": report_injury}[kind]
+    return report(what="a bag tore", by=bram(), at=at)

@@ -14,8 +14,8 @@ from django.utils import timezone
 
 from buckets.models import Fill
 from buckets.operations.additives import additive_in
-from safety.models import Aftermath
 from safety.operations.containers import add_container
+from safety.operations.incidents import add_to_spill
 from safety.operations.sheets import acknowledge
 from studio import printing
 from tests.batches.words import words_of
@@ -51,11 +51,11 @@ def linseed(db) -> Fill:
 
 
 def test_injuries_are_counted_for_the_manager_alone(client_factory, technician, manager):
-    spill = happened(1, "spill")
-    Aftermath.objects.create(incident=spill, what="wiped wet", closes=True, by=technician)
-    happened(2, "spill")
-    for number in (3, 4):
-        happened(number, "injury")
+    spill = happened("spill")
+    add_to_spill(spill=spill, what="wiped wet", closes=True, by=technician)
+    happened("spill")
+    for _ in range(2):
+        happened("injury")
     seen = {}
     for who in (technician, manager):
         client = client_factory()
@@ -72,7 +72,7 @@ def test_injuries_are_counted_for_the_manager_alone(client_factory, technician, 
 
 
 def test_a_pin_at_the_rooms_tablet_does_not_open_injuries(manager):
-    happened(1, "injury")
+    happened("injury")
     tablet = Client()
     tablet.force_login(the_room())
     choose(tablet, with_pin(manager), to=PAGE)
@@ -90,7 +90,7 @@ def test_a_member_is_told_that_the_pack_is_the_technicians(client, member, addre
 
 
 def test_members_see_the_front_of_the_binder_without_people_and_spills(client, member, technician):
-    happened(1, "spill")
+    happened("spill")
     MaterialFactory(name="Talc")
     client.force_login(member)
     page = words_of(client.get(reverse("binder")))
@@ -138,7 +138,7 @@ def test_the_paper_says_the_same_and_gaps_come_first(client, technician):
 
 def test_page_and_paper_have_every_section_in_the_same_order(client, manager, linseed):
     checked("trap", 2, place="big sink")
-    happened(1, "injury")
+    happened("injury")
     leach = LeachTestFactory()
     person("Petra", "helper", signed_off=("SG",))
     add_container(kind="waste", what="sink sludge", capacity_l=Decimal(10), by=manager)
@@ -182,7 +182,7 @@ def test_it_asks_the_same_number_of_times_however_much_there_is(client, technici
         for n in range(6 if not round_ else 0):
             filed(f"Stain {n}", quartz("3"))
             checked("filter", n, place=f"place {n}")
-            happened(10 + n, "spill", days_ago=300 * n)
+            happened("spill", days_ago=60 * n)
             person(f"Helper {n}", "helper", signed_off=("SG",))
     assert counts[0] == counts[1] <= 12
 

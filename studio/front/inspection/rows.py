@@ -21,7 +21,8 @@ from django.db.models import (
 from django.db.models.functions import Cast, Coalesce, Concat, ExtractYear
 
 from buckets.models import Fill
-from safety.models import Acknowledgement, Aftermath, Container, Incident, LeachTest, SafetyCheck
+from safety.incidents import with_closed
+from safety.models import Acknowledgement, Container, Incident, LeachTest, SafetyCheck
 from studio.people.models import Member
 from studio.people.models.members import Role
 from studio.recipes.models import Recipe
@@ -101,7 +102,8 @@ def _sign_offs() -> QuerySet[Any]:
 def _checks() -> QuerySet[Any]:
     """The newest of each kind, person and place. ``flag``: 1 good, 0 not."""
     standing = SafetyCheck.objects.filter(replaced_by=None).annotate(whose=Coalesce("person_id", 0))
-    same = standing.filter(kind=OuterRef("kind"), place=OuterRef("place"), whose=OuterRef("whose"))
+    here = Q(place__iexact=OuterRef("place")) | Q(place="", good=True)  # good without a place: all of them
+    same = standing.filter(here, kind=OuterRef("kind"), whose=OuterRef("whose"))
     later = same.filter(Q(at__gt=OuterRef("at")) | Q(at=OuterRef("at"), pk__gt=OuterRef("pk")))
     return _columns(
         standing.filter(~Exists(later)),
@@ -130,8 +132,7 @@ def _acknowledged_before(since: datetime) -> QuerySet[Any]:
 
 def _incidents() -> QuerySet[Any]:
     """Counted by kind and year, so that old ones cost nothing. ``flag``: how many of them are open."""
-    closed = Exists(Aftermath.objects.filter(incident=OuterRef("pk"), closes=True))
-    rows = Incident.objects.annotate(closed=closed).order_by().values("kind", year=ExtractYear("at"))
+    rows = with_closed(Incident.objects.all()).order_by().values("kind", year=ExtractYear("at"))
     still = Count("pk", filter=Q(closed=False))
     return _columns(rows, "incident", ref=F("kind"), name=F("year"), number=Count("pk"), flag=still)
 
