@@ -1,6 +1,6 @@
 """Questions about data sheets: which stand for a material, and what state they are in."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal
@@ -8,6 +8,7 @@ from typing import Any, Literal
 from django.db.models import Aggregate, Exists, OuterRef, QuerySet, Subquery, TextField, Value
 from django.db.models.functions import Coalesce
 
+from safety.calc.asides import language_aside, supplier_aside
 from safety.calc.freshness import SheetState, sheet_state
 from safety.models import Constituent, Covers, Sheet
 from safety.reclassified import change_for
@@ -70,6 +71,36 @@ def state_as_read(newest: Any, today: date, rules: Policy) -> State:
     return State(word=found.word, sentence=found.sentence, sheet=newest)
 
 
+def asides_of_materials(material_ids: Iterable[int]) -> dict[int, tuple[str, ...]]:
+    """What is to be said beside the sheets of each material with lots that are here: two queries for all.
+
+    Nothing of it changes a sheet's state or stops an act.
+    """
+    sheets: dict[int, list[Sheet]] = {pk: [] for pk in material_ids}
+    lots: dict[int, list[Lot]] = {pk: [] for pk in sheets}
+    for sheet in Sheet.objects.filter(material__in=sheets, replaced_by=None).order_by("-number"):
+        sheets[sheet.material_id].append(sheet)
+    for lot in Lot.objects.filter(material__in=sheets, state__in=HERE).order_by("code"):
+        lots[lot.material_id].append(lot)
+    return {pk: asides_of_material(rows, lots[pk]) for pk, rows in sheets.items()}
+
+
+def asides_of_material(rows: Sequence[Sheet], lots: Sequence[Lot]) -> tuple[str, ...]:
+    """What is to be said beside the sheets of a material: each language, and lots of other suppliers."""
+    said = [f"{row}: {aside}" for row in rows if (aside := language_aside(row.language))]
+    strange = supplier_aside([row.supplier for row in rows], [(lot.code, lot.supplier) for lot in lots])
+    return (*said, *([strange] if strange else []))
+
+
+def asides_of(sheet: Sheet, lots: Iterable[Lot]) -> tuple[str, ...]:
+    """What is to be said on a sheet's own page: its language, and lots it covers of other suppliers."""
+    said = (
+        language_aside(sheet.language),
+        supplier_aside([sheet.supplier], [(lot.code, lot.supplier) for lot in lots]),
+    )
+    return tuple(one for one in said if one)
+
+
 def state_of(
     sheet: Sheet | None, covers_all: bool, today: date, rules: Policy, cas: Iterable[str] | None = None
 ) -> SheetState:
@@ -92,3 +123,10 @@ def _changed(
 ) -> tuple[Literal["missing", "due"], str, date] | None:
     numbers = [row.cas for row in sheet.constituents.all()] if cas is None else cas
     return change_for(law=sheet.law, cas=numbers, days=(sheet.issued_on, sheet.revised_on), today=today)
+
+
+def standing_of_lot(lot: Lot) -> list[Sheet]:
+    """The sheets that stand for a lot's material, newest first, each with ``covers_it``: one query."""
+    covers = Covers.objects.filter(sheet=OuterRef("pk"), lot=lot)
+    rows = Sheet.objects.filter(material=lot.material_id, replaced_by=None).annotate(covers_it=Exists(covers))
+    return list(rows.order_by("-number"))

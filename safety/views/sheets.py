@@ -15,7 +15,7 @@ from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableFo
 from safety.gates import standing as let_through
 from safety.models import Sheet
 from safety.operations import sheets as acts
-from safety.sheets import WORST_FIRST, sheet_states
+from safety.sheets import WORST_FIRST, asides_of, asides_of_materials, sheet_states
 from studio.errors import Refused
 from studio.materials.models import Material
 from studio.pages import act_page, ask_again, bound, go, person
@@ -32,7 +32,8 @@ def sheets(request: HttpRequest) -> HttpResponse:
     """Every current material with the state of its sheet, what is missing first."""
     materials = list(Material.objects.filter(state=Material.State.CURRENT))
     states = sheet_states([row.pk for row in materials], timezone.localdate(), policy.in_force())
-    rows = [{"material": row, "state": states[row.pk]} for row in materials]
+    asides = asides_of_materials([row.pk for row in materials])
+    rows = [{"material": row, "state": states[row.pk], "asides": asides[row.pk]} for row in materials]
     rows.sort(key=lambda row: WORST_FIRST.index(row["state"].word))  # type: ignore[attr-defined]
     counts = {word: sum(row["state"].word == word for row in rows) for word in WORST_FIRST}  # type: ignore[attr-defined]
     return render(request, "safety/sheets.html", {"rows": rows, "counts": counts, **_may(request)})
@@ -50,10 +51,13 @@ def binder_material(request: HttpRequest, pk: int) -> HttpResponse:
     standing = [row for row in every if row.stands]
     state = sheet_states([pk], timezone.localdate(), policy.in_force())[pk]
     likely = TableForm(material=material).found if not standing else {}
+    read = [_read(row) for row in standing]
+    said = {aside for row in read for aside in row["asides"]}
     context = {
         "material": material,
         "state": state,
-        "standing": [_read(row) for row in standing],
+        "standing": read,
+        "asides": [aside for aside in asides_of_materials([pk])[pk] if not any(one in aside for one in said)],
         "before": [row for row in every if not row.stands],
         "likely": list(likely.values()),
         "let_through": let_through([pk])[:LAST],
@@ -70,12 +74,14 @@ def _whole(rows: Any) -> Any:
 
 def _read(sheet: Sheet) -> dict[str, Any]:
     """A sheet laid out to be read: its sections in words, its substances."""
+    lots = [row.lot for row in sheet.covers.all()]
     texts = [(SECTION_WORDS[n], getattr(sheet, f"section_{n}")) for n in acts.SECTIONS]
     return {
         "sheet": sheet,
         "sections": [(word, text) for word, text in texts if text],
         "constituents": list(sheet.constituents.all()),
-        "lots": [row.lot for row in sheet.covers.all()],
+        "lots": lots,
+        "asides": asides_of(sheet, lots),
         "air": [(row.sentence, status_in_words(row.status)) for row in limits_of(sheet)],
     }
 
