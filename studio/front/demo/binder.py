@@ -6,6 +6,7 @@ from decimal import Decimal
 from functools import partial
 from typing import Any
 
+from safety.air_limits import eu_limit
 from safety.calc.composition import Held, by_fine_fraction, is_crystalline_silica
 from safety.calc.hazards import Hazards
 from safety.calc.limits import H_OF
@@ -136,7 +137,13 @@ def _by_rules(constituents: list[TypedConstituent]) -> Mixture:
         for portion in _portions(Held(name=one.name, cas=one.cas, pct=pct, hazards=one.hazards), one.fine_pct)
     ]
     ingredients = [
-        Ingredient(name=f"{one.name} {one.part}", cas=one.cas, pct=one.pct, hazards=one.hazards)
+        Ingredient(
+            name=f"{one.name} {one.part}",
+            cas=one.cas,
+            pct=one.pct,
+            hazards=one.hazards,
+            eu_air_limit=eu_limit(one.cas),
+        )
         for one in portions
     ]
     return classify(ingredients=ingredients, rules="CLP")
