@@ -186,7 +186,8 @@ def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
                 "unit": unit,
                 "ate": None if ate is None else words.figures(Decimal(str(ate)), 4),
                 "unknown": pct(unknown) if unknown else "",
-                "over": pct(100 - one.unknown_pct if one.corrected else 100),
+                "over": pct(one.over_pct),
+                "beyond": one.corrected and one.over_pct > 100 - one.unknown_pct,
                 "terms": [
                     f"{name}: {pct(share)} ÷ {words.number(value, 4, least=0)}"
                     for name, share, value in one.of

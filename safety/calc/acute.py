@@ -36,14 +36,16 @@ UNKNOWN_CHANGES_FROM_PCT = D(10)
 class Estimate:
     """The mixture by one route. ``ate``: None where nothing in it is acutely toxic by that route.
 
-    ``category``: 1 to 4 or None; ``unknown_pct``: mass of ingredients nothing is known of; ``of``: name,
-    share and ATE of each that counted.
+    ``category``: 1 to 4 or None; ``unknown_pct``: mass of ingredients nothing is known of; ``over_pct``: the
+    mass the shares were counted over, 100 % unless ``corrected``; ``of``: name, share and ATE of each that
+    counted.
     """
 
     route: str
     ate: Decimal | None
     category: int | None
     unknown_pct: Decimal
+    over_pct: Decimal
     of: tuple[tuple[str, Decimal, Decimal], ...]
     corrected: bool
 
@@ -101,6 +103,7 @@ def estimate(*, route: str, ingredients: Sequence[tuple[str, Decimal, Hazards]],
         ate=found,
         category=None if found is None else category_of(route, found),
         unknown_pct=unknown,
+        over_pct=whole,
         of=tuple(counted),
         corrected=corrected,
     )

@@ -184,9 +184,17 @@ def _acute(found: Sequence[Ingredient], rules: Rules) -> list[Line]:
 
 def _ate_note(one: acute.Estimate, category: int) -> str:
     unit = "mg/kg" if one.route in ("oral", "dermal") else "mg/L"
-    over = f"counted over the {plain(100 - one.unknown_pct)} % that is known" if one.corrected else ""
+    over = f"counted over {_known_mass(one)}" if one.corrected else ""
     upto = f"category {category} up to {acute.UPPER[one.route][category - 1]} {unit}"
     return joined(f"ATE of the mixture {plain(_figures(one.ate))} {unit}, {upto}", over)
+
+
+def _known_mass(one: acute.Estimate) -> str:
+    """The mass an estimate was counted over, where more than a tenth is unknown."""
+    over, left = one.over_pct, 100 - one.unknown_pct
+    if over == left:
+        return f"the {plain(over)} % that is known"
+    return f"the {plain(over)} % that counted: more than the {plain(left)} % left by what is unknown"
 
 
 # --- water

@@ -58,6 +58,18 @@ def test_the_terms_of_an_estimate_add_up_to_it():
     assert oral["ate"].replace("\u202f", "") == "1333"
 
 
+def test_an_estimate_shows_the_mass_it_was_counted_over_where_ranges_end_above_the_whole():
+    """Barium carbonate 95 %, point value 500 (mixtures.md 2), unknown 20 %: 95 / (95 / 500) = 500."""
+    barium = Hazards(stated="classes", classes=("Acute Tox. 4 (oral)",))
+    unknown = Hazards(stated="unknown", unknown_acute=("oral", "dermal", "inhal_dust"))
+    found = mixture(("barium carbonate", "95", barium), ("dust", "20", unknown))
+    (oral, *_) = derivation.acute_of(*found)
+    assert (oral["over"], oral["unknown"], oral["ate"]) == ("95\u00a0%", "20\u00a0%", "500.0")
+    assert oral["beyond"]
+    (line,) = derivation.lines_of(found[0])
+    assert "counted over the 95 % that counted: more than the 80 % left" in line["note"]
+
+
 def test_a_weighted_sum_says_how_it_is_weighted():
     copper = Hazards(
         stated="classes", classes=("Aquatic Acute 1", "Aquatic Chronic 1"), m_acute=10, m_chronic=10
