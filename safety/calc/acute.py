@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from safety.calc.hazards import ROUTES as USUAL_ROUTES
 from safety.calc.hazards import Hazards
 from safety.calc.limits import Rules
 
@@ -88,7 +89,7 @@ def estimate(*, route: str, ingredients: Sequence[tuple[str, Decimal, Hazards]],
     for name, pct, hazards in ingredients:
         ate = ate_of(hazards, route)
         if ate is None:
-            if route in hazards.unknown_acute and pct >= RELEVANT_PCT:
+            if _unknown(route, hazards) and pct >= RELEVANT_PCT:
                 unknown += pct
         elif _counts(route, pct, ate, rules):
             counted.append((name, pct, ate))
@@ -107,6 +108,11 @@ def estimate(*, route: str, ingredients: Sequence[tuple[str, Decimal, Hazards]],
         of=tuple(counted),
         corrected=corrected,
     )
+
+
+def _unknown(route: str, hazards: Hazards) -> bool:
+    """Whether nothing is known by a route: said so, or no source says anything of the substance at all."""
+    return route in hazards.unknown_acute or (route in USUAL_ROUTES and not hazards.known)
 
 
 def _counts(route: str, pct: Decimal, ate: Decimal, rules: Rules) -> bool:

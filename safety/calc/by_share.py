@@ -113,7 +113,7 @@ def irritant_or_narcotic(found: Sequence[Ingredient], rules: Rules) -> list[Line
         of = []
         for one in found:
             own = one.own_limit("STOT SE 3")
-            if (one.hazards.stot_se3 or "resp") != kind or not (own is not None or one.has("STOT SE 3")):
+            if kind not in (one.hazards.stot_se3 or "resp") or not (own is not None or one.has("STOT SE 3")):
                 continue
             if own is not None:
                 lines.append(line("STOT SE 3", OWN, own, [(one, one.limit_pct(rules))], h_code=code))

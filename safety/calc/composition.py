@@ -116,7 +116,7 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
         note1_fraction=_fraction(first, second),
         repr_effects=merged_letters(first.repr_effects + second.repr_effects),
         carc_inhalation_only=_only_by_inhalation(first, second),
-        stot_se3=first.stot_se3 or second.stot_se3,
+        stot_se3=_joined(first.stot_se3, second.stot_se3),
         organ=_joined(first.organ, second.organ),
         source=_each_once(first.source, second.source),
         status=_each_once(first.status, second.status),

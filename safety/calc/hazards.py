@@ -32,7 +32,7 @@ class Hazards:
     ``unknown_acute``: routes without usable information. ``m_acute``, ``m_chronic``: M-factors, or None.
     ``sum_group``: substances of one group are added before a limit ("boron", "crystalline silica").
     ``note1_fraction``: share of the metal the limits count (Note 1). ``repr_effects``: letters of H360 and
-    H361. ``stot_se3``: "resp" (H335) or "narc" (H336). ``organ``: target organ of STOT, if named.
+    H361. ``stot_se3``: "resp" (H335), "narc" (H336) or both. ``organ``: target organ of STOT, if named.
     """
 
     stated: Stated = "unknown"

@@ -133,8 +133,12 @@ def is_physical(cls: str) -> bool:
 
 
 def by_shares(cls: str) -> bool:
-    """Whether shares decide about a class: all but physical hazards and Asp. Tox. 1 (a matter of flow)."""
-    return cls in EU or cls.startswith(BY_SUM)
+    """Whether shares decide about a class: all but physical hazards and Asp. Tox. 1 (a matter of flow).
+
+    A class no rule here knows as it is written ("Acute Tox. 4" without a route, "Skin Irrit. 3") is not
+    decided by shares: a person has to look at it.
+    """
+    return cls in EU or cls == "STOT SE 3" or (cls in H_OF and cls.startswith(BY_SUM))
 
 
 def kind_of(cls: str) -> str:

@@ -110,6 +110,14 @@ def _weighed(rows: Counted, rules: Rules) -> str:
     return f"weighed by specific limits: {', '.join(told)}" if told else ""
 
 
+def _towards_mild(severe: Counted, pair: tuple[str, str]) -> Counted:
+    """Severe ones as they count for the mild class: a limit for the severe class alone says nothing of it."""
+    return [
+        (one, pct if one.own_limit(pair[1][:-2]) is not None or one.pct < CUT_OFF_PCT else max(pct, one.pct))
+        for one, pct in severe
+    ]
+
+
 def _sums(
     pair: tuple[str, str],
     rule: str,
@@ -121,7 +129,9 @@ def _sums(
     lines = []
     if first:
         note = _weighed(first, rules)
-        lines += [line(severe, rule, limits[0], first, note=note), line(mild, rule, D(1), first, note=note)]
+        lines += [line(severe, rule, limits[0], first, note=note)]
+        first = _towards_mild(first, pair)
+        lines += [line(mild, rule, D(1), first, note=_weighed(first, rules))]
     if second:
         lines.append(line(mild, rule, limits[1], second, note=_weighed(second, rules)))
     if first and second:

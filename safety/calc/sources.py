@@ -1,7 +1,8 @@
 """Whose word counts when several sources speak of one substance.
 
 The lot's own sheet first; in the EU the harmonised entry as the least that holds; the table of usual classes
-only where nothing else speaks, or beside a sheet written for another country's law. What is stricter stays.
+only where nothing else speaks. Beside a sheet written for another country's law both count, too. What is
+stricter stays.
 """
 
 from safety.calc.composition import strictest
@@ -22,8 +23,9 @@ def standing(
 
     Without any word the substance is unknown by every route, which is never taken for harmless.
     """
-    least = harmonised if law == "EU" else None
-    beside = seed if sheet_law and sheet_law != law else None
+    elsewhere = bool(sheet_law) and sheet_law != law
+    least = harmonised if law == "EU" or elsewhere else None
+    beside = seed if elsewhere else None
     if sheet is not None and sheet.known:
         counts = sheet
         for other in (least, beside):
