@@ -1,15 +1,17 @@
 """What the label of a bucket says: a copy of the fill's own facts, kept with the printed label."""
 
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
 
 from buckets.models import Fill, Parent
+from safety.calc.contact import NO_LEACH_TEST, gravity
 from safety.models import Label
 from safety.operations.labels import labels_in_force
 
+NO_LONGER = "No leach test in force for what is in it now, whatever its label says."
 UNCLASSIFIED = "from the material list, not yet classified"
-NO_LEACH_TEST = "no leach test on record"
 
 
 def bucket_label_content(fill: Fill) -> dict[str, Any]:
@@ -34,7 +36,6 @@ def bucket_label_content(fill: Fill) -> dict[str, Any]:
         "contents": fill.contents,
         "cautions": cautions_of(fill),
         "cautions_source": UNCLASSIFIED,
-        "leach_test": NO_LEACH_TEST,
     }
 
 
@@ -74,3 +75,15 @@ def hazards_of(fill: Any) -> dict[str, Any] | None:
     if not said.get("classified"):
         return None
     return said | {"page": int(said["number"].lstrip("K"))}
+
+
+def food_of(fill: Any, today: date) -> str:
+    """What may be said of food beside a bucket, for a fill read by ``fill_in``: its label's own sentence, and
+    no milder one than stands today for what is in it."""
+    said = (fill.label_says or {}).get("hazards") or {}
+    sentence = said.get("food") or NO_LEACH_TEST
+    if gravity(sentence) > 0:
+        return sentence
+    until = said.get("food_until") or ""
+    ended = fill.tinted or fill.history_unknown or fill.reclaim or fill.changed_since_label
+    return NO_LONGER if ended or until < today.isoformat() else sentence

@@ -18,7 +18,7 @@ from buckets.models import Care, Cup, Density, Fill, Reading
 from buckets.operations.standing import STANDS
 from buckets.repeats import counting, standing_first
 from safety.hazards import newer_than_label
-from safety.models import Label
+from safety.models import Label, LeachTest
 from studio.prepared import Prepared
 from studio.room.models import Vessel
 from studio.room.policy import Policy
@@ -203,7 +203,8 @@ def fill_in(code: str) -> Fill | None:
     uncertainty of its particle density where that was measured, else None;
     ``making`` is the number of the batch being made in that vessel now, or None; ``label_serial``,
     ``label_state`` and ``label_at`` (applied, else printed) tell of the label in force, ``label_says`` is
-    its content, ``label_outdated`` that its hazards were worked out anew since.
+    its content, ``label_outdated`` that its hazards were worked out anew since; ``changed_since_label``:
+    powder or additive went in after it, ``leached_since_label``: a leach test was recorded after it.
     """
     found = FILL_IN.rows(code=code)
     return found[0] if found else None
@@ -236,6 +237,20 @@ def _fill_in(code: str) -> QuerySet[Fill]:
             label_at=Subquery(label.annotate(since=Coalesce("applied_at", "printed_at")).values("since")[:1]),
             label_says=Subquery(label.values("content")[:1]),
             label_outdated=Exists(label.filter(Exists(newer_than_label()))),
+            label_printed_at=Subquery(label.values("printed_at")[:1]),
+        )
+        .annotate(
+            changed_since_label=Exists(
+                Care.objects.filter(
+                    STANDS,
+                    fill=OuterRef("pk"),
+                    kind__in=(Care.Kind.POWDER_IN, Care.Kind.ADDITIVE_IN, Care.Kind.TOPPED_UP),
+                    at__gt=OuterRef("label_printed_at"),
+                )
+            ),
+            leached_since_label=Exists(
+                LeachTest.objects.filter(version=OuterRef("version"), at__gt=OuterRef("label_printed_at"))
+            ),
         )
         .filter(vessel__code=code)
         .order_by("pk")[:1]

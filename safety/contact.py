@@ -17,8 +17,8 @@ from safety.calc.careful import Analysed, Careful, careful_of
 from safety.calc.contact import NO_LEACH_TEST, Said, Verdict, gravity, may_be_said, verdict_of
 from safety.calc.leach import LimitSet, Result, Tested
 from safety.contact_tables import careful_elements, limit_sets, limits_of_law
-from safety.mixes import Mix
-from safety.models import LeachResult, LeachTest, Sheet
+from safety.mixes import Mix, from_plain
+from safety.models import Label, LeachResult, LeachTest, Sheet
 from safety.substances import by_cas
 from studio.materials.models import Lot, Material
 from studio.recipes.models import Line
@@ -106,6 +106,20 @@ def food_of_mixes(mixes: Iterable[Mix], today: date | None = None) -> list[Food]
     known = _known(versions, {pk for mix in mixes for pk in mix.materials})
     said = _said(versions, known, today or timezone.localdate())
     return [_food(mix, said, known) for mix in mixes]
+
+
+def says_too_much(labels: Iterable[Label]) -> list[Label]:
+    """Of labels that have their ``reasons`` those that say something milder of food than is known now; it is
+    one more reason. At most seven queries; ``labels`` with their classification."""
+    known: list[Any] = [label for label in labels if label.classification is not None]
+    now = food_of_mixes(from_plain(label.classification.mix) for label in known)
+    found = []
+    for label, food in zip(known, now, strict=True):
+        printed = (label.content.get("hazards") or {}).get("food") or NO_LEACH_TEST
+        if gravity(food.sentence) > gravity(printed):
+            label.reasons = [*label.reasons, f"Food contact, now: {food.sentence}"]
+            found.append(label)
+    return found
 
 
 # --- inside

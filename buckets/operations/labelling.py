@@ -4,6 +4,7 @@ from datetime import datetime
 
 from buckets.labels import bucket_label_content
 from buckets.models import Cup, Fill
+from safety.contact import NOTHING, Food
 from safety.models import Classification, Label
 from safety.operations.labels import print_label
 from studio.people.models import Member
@@ -19,6 +20,7 @@ def label_fill(fill: Fill, *, by: Member, at: datetime | None = None) -> Label:
         vessel_code=fill.vessel.code,
         content=bucket_label_content(fill),
         classification=_classified(fill, by, at),
+        food=_food(fill),
         by=by,
         at=at,
     )
@@ -32,9 +34,15 @@ def label_cup(cup: Cup, content: dict[str, object], *, by: Member, at: datetime 
         vessel_code=cup.fill.vessel.code,
         content=content,
         classification=_classified(cup.fill, by, at),
+        food=_food(cup.fill),
         by=by,
         at=at,
     )
+
+
+def _food(fill: Fill) -> Food | None:
+    """Foreign glaze may be in a tinted one: no test speaks for it. None: what is in it decides."""
+    return NOTHING if fill.tinted else None
 
 
 def _classified(fill: Fill, by: Member, at: datetime | None) -> Classification:

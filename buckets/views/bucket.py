@@ -16,7 +16,7 @@ from buckets.answers import answer_of, window
 from buckets.calc.dip import DipCheck
 from buckets.forms.acting import StirForm
 from buckets.how_got import how_got
-from buckets.labels import cautions_of, hazards_of
+from buckets.labels import cautions_of, food_of, hazards_of
 from buckets.models import Fill, Parent, Reading
 from buckets.queries import change_of, dip_check_of, fill_in, shown_reading
 from buckets.repeats import Counts, standing_first, together
@@ -85,6 +85,7 @@ def _context(request: HttpRequest, fill: Fill, rules: Policy) -> dict[str, Any]:
         "counts_until": _counts_until(fill, check),
         "cautions": cautions_of(fill),
         "hazards": hazards_of(fill),
+        "food": food_of(fill, timezone.localdate(now)),
         "parents": PARENTS.rows(fill=fill.pk),
         "story": story.events,
         "story_lines": story_lines(story.events, timezone.localtime(now)),

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterable
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
 
+from safety.calc.contact import NO_LEACH_TEST
 from safety.models import Classification
 from studio.room import details
 
@@ -24,21 +26,24 @@ PICTOGRAMS = {
 DRY = "Dry basis: the classes are those of the dry powder."
 ASSUMED = "Assumed: something in it is assumed, not known."
 DATA_MISSING = "DATA MISSING: treat as hazardous dust."
-NO_LEACH_TEST = "No leach test on record."
 UNKNOWN_FROM_PCT = 1  # CLP Annex I 3.1.3.6.2.2, as read in secondary sources
 ROUTE_WORDS = {"oral": "if swallowed", "dermal": "on the skin", "inhal_dust": "if breathed in"}
 _LEFT_OPEN = re.compile(r"\s*<[^>]*>")
 
 
-def hazard_part(classification: Classification | None, *, food: str = NO_LEACH_TEST) -> dict[str, Any]:
+def hazard_part(
+    classification: Classification | None, *, food: str = NO_LEACH_TEST, until: date | None = None
+) -> dict[str, Any]:
     """The hazard part of a label; None: not classified.
 
-    ``food`` is the sentence about food contact. Sheets are named for every hazardous material and for
-    those without one, of which nothing is known ("Silica", ""); nothing is asked of the binder again.
+    ``food`` is the sentence about food contact, ``until`` the last day it holds (None: no end). Sheets are
+    named for every hazardous material and for those without one, of which nothing is known ("Silica", "");
+    nothing is asked of the binder again.
     """
     part: dict[str, Any] = {
         "classified": False,
         "food": food,
+        "food_until": until.isoformat() if until else "",
         "supplier": supplier(),
         "marks": [DATA_MISSING],
     }

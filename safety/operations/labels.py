@@ -9,7 +9,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from safety.labelling.hazard_part import NO_LEACH_TEST, hazard_part
+from safety.contact import NOTHING, Food, food_of_mixes
+from safety.labelling.hazard_part import hazard_part
+from safety.mixes import from_plain
 from safety.models import Classification, Label
 from studio.errors import Refused
 from studio.people import rights
@@ -38,7 +40,7 @@ def print_label(
     vessel_code: str = "",
     content: dict[str, Any],
     classification: Classification | None = None,
-    food: str = NO_LEACH_TEST,
+    food: Food | None = None,
     by: Member,
     key: UUID | None = None,
     at: datetime | None = None,
@@ -46,13 +48,15 @@ def print_label(
     """A new serial for ``on`` (a fill, a batch, a cup, a container, a lot); the label before becomes void.
 
     ``content`` is what the label says, kept with it together with what ``classification`` says of hazards
-    and the sentence about ``food`` contact: PDFs are made from this copy alone. Whoever may use glaze may
-    label a cup of it; what is neither bucket nor cup belongs to the binder.
+    and of food contact (``food``; else what leach tests support for the mixture classified): PDFs are made
+    from this copy alone. Whoever may use glaze may label a cup of it; what is neither bucket nor cup belongs
+    to the binder.
     """
     refuse_unless(by, RIGHTS.get(Label.Purpose(purpose), rights.BINDER))
     moment = at or timezone.now()
     serial = f"Q{take_number('label'):04d}"  # the counter's lock also orders two printers
     _void(_in_force(on).filter(purpose=purpose), f"printed again as {serial}", moment)
+    food = food or _food(classification, moment)
     before = Label.objects.filter(on_kind=on._meta.label_lower, on_id=on.pk, purpose=purpose).count()
     return Label.objects.create(
         serial=serial,
@@ -61,11 +65,17 @@ def print_label(
         on_kind=on._meta.label_lower,
         on_id=on.pk,
         vessel_code=vessel_code,
-        content={**content, "hazards": hazard_part(classification, food=food)},
+        content={**content, "hazards": hazard_part(classification, food=food.sentence, until=food.until)},
         classification=classification,
         printed_at=moment,
         printed_by=by,
     )
+
+
+def _food(classification: Classification | None, moment: datetime) -> Food:
+    if classification is None:
+        return NOTHING
+    return food_of_mixes([from_plain(classification.mix)], timezone.localdate(moment))[0]
 
 
 @act("label applied", about="label")

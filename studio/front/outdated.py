@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from buckets.mix import changed_since_printed
+from safety.contact import says_too_much
 from safety.hazards import every_label_in_force, labels_out_of_date
 from safety.models import Label
 
@@ -14,7 +15,8 @@ def outdated() -> list[Label]:
     """Every such label once, with its ``reasons``; the gravest first."""
     in_force = every_label_in_force()
     found = {label.pk: label for label in labels_out_of_date(in_force)}
-    return list((found | {label.pk: label for label in whose_bucket_changed(in_force)}).values())
+    more = [*whose_bucket_changed(in_force), *says_too_much(in_force)]
+    return list((found | {label.pk: label for label in more}).values())
 
 
 def whose_bucket_changed(in_force: Iterable[Any]) -> list[Any]:

@@ -22,7 +22,6 @@ def test_a_recipe_fill_says_glaze_version_cone_window_and_cautions(technician):
     assert [entry["material"] for entry in content["contents"]] == [name for name, *_ in GANNET]
     assert content["cautions"] == [{"material": "Silica", "words": "quartz dust"}]
     assert content["cautions_source"] == "from the material list, not yet classified"
-    assert content["leach_test"] == "no leach test on record"
     assert (content["state"], content["history_unknown"]) == ("in use", True)
     assert not any("safe" in str(value) for value in content.values())
 

@@ -104,7 +104,7 @@ def test_what_is_assumed_is_marked_and_hazardous_materials_name_their_sheets(lab
     named = {material for material, number in hazards["sheets"] if number}
     assert {"Silica", "Copper carbonate", "Soda feldspar"} <= named
     assert "Wollastonite" not in named
-    assert labels["pail"].content["leach_test"] == "no leach test on record"
+    assert hazards["food"] == "No leach test on record."
 
 
 def test_a_printed_code_of_a_sheet_opens_it_while_its_number_is_on_file(client, labels, technician):

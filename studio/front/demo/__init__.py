@@ -14,6 +14,7 @@ from studio.front.demo import (
     asking,
     binder,
     coats,
+    contact,
     glazes,
     making,
     people,
@@ -27,7 +28,21 @@ from studio.front.demo import (
 from studio.front.demo.cast import Cast
 from studio.people.models import Counter
 
-NOUNS = (people, room, precautions, store, binder, glazes, making, shelf, coats, watching, today, asking)
+NOUNS = (
+    people,
+    room,
+    precautions,
+    store,
+    binder,
+    contact,
+    glazes,
+    making,
+    shelf,
+    coats,
+    watching,
+    today,
+    asking,
+)
 LAST_LABEL = 4321  # the highest serial on the shelf; the next label gets the one after
 KEPT_TABLES = {"django_content_type", "auth_permission", "django_migrations"}
 

@@ -8,7 +8,7 @@ from django.db.models.functions import Cast, Substr
 from batches.models import Batch, Request
 from batches.operations.requests import FIRST_NUMBER
 from buckets.models import Fill
-from safety.models import Classification, Incident, Label
+from safety.models import Classification, Incident, Label, LeachTest
 from studio.front.proof.problem import Problem
 from studio.people.models import Counter
 
@@ -20,6 +20,7 @@ def problems() -> Iterator[Problem]:
         "fill": Fill.objects.aggregate(n=Max("number"))["n"],
         "request": _less(Request.objects.aggregate(n=Max("number"))["n"], FIRST_NUMBER - 1),
         "label": serials.aggregate(n=Max(Cast(Substr("serial", 2), IntegerField())))["n"],
+        "leach test": LeachTest.objects.aggregate(n=Max("number"))["n"],
         "classification": Classification.objects.aggregate(n=Max("number"))["n"],
         **{
             kind: Incident.objects.filter(kind=kind).aggregate(n=Max("number"))["n"]
