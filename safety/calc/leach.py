@@ -120,6 +120,12 @@ class Judged:
     lines: tuple[ElementLine, ...]
     reasons: tuple[str, ...]
 
+    @property
+    def category_words(self) -> str:
+        """The category with what it is: "category 2: all other articles that can be filled"."""
+        name = f"category {self.category}" if self.category.isdigit() else self.category
+        return f"{name}: {self.limits.words[self.category]}"
+
 
 def category_of(law: str, *, depth_mm: Decimal, volume_ml: Decimal, use: str) -> str:
     """The category of a piece by its inner depth (mm), what it holds to the brim (mL) and its use.
@@ -168,7 +174,7 @@ def judged(test: Tested, limits: LimitSet, *, today: date) -> Judged:
 def _reasons(test: Tested, limits: LimitSet, today: date) -> list[str]:
     said = []
     if limits.until is not None and today > limits.until:
-        said.append(f"{limits.title} was in force until {limits.until}.")
+        said.append(f"{limits.title} was in force until {limits.until:%Y-%m-%d}.")
     if test.method not in limits.methods:
         said.append(f"{limits.title} asks for {' or '.join(limits.methods)}.")
     if test.leachant != ACID:

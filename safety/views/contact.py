@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 
 from safety.contact import own_limits, said_of_versions, standing_tests, verdicts
-from safety.contact_tables import limit_sets
+from safety.contact_tables import careful_elements, limit_sets
 from safety.derivation import status_in_words
 from safety.documents import handed_out
 from safety.forms.contact import LeachTestPageForm, told_again
@@ -90,10 +90,10 @@ def _whole() -> Any:
 
 
 def _by_element(row: LeachTest) -> list[tuple[str, list[Any]]]:
-    found: dict[str, list[Any]] = {}
+    found: dict[str, list[Any]] = {one.symbol: [] for one in careful_elements()}
     for one in row.results.all():
         found.setdefault(one.element, []).append(one)
-    return list(found.items())
+    return [(element, rows) for element, rows in found.items() if rows]
 
 
 @needs(rights.SEE)

@@ -197,9 +197,9 @@ def test_a_test_within_its_limits_is_told_with_all_it_is_true_for():
     assert found.state == "within"
     assert found.until == date(2028, 2, 10)
     assert found.label == (
-        "Leach test L001, ISO 6486-1 of 2026-02-10, version 2 on buff stoneware, cone 6, oxidation, two "
+        "Leach test L001, ISO 6486-1 of 10 Feb 2026, version 2 on buff stoneware, cone 6, oxidation, two "
         "coats: Pb up to 0.2 mg/L, Cd < 0.01 mg/L, within Directive 84/500/EEC, category 2. "
-        "For that combination alone, until 2028-02-10."
+        "For that combination alone, until 10 Feb 2028."
     )
 
 
@@ -208,7 +208,7 @@ def test_it_counts_through_its_last_day_and_not_after_a_new_lot():
     after = said(mugs(), today=date(2028, 2, 11))
     lot = said(mugs(newer_lots=("lot CU-06 of Copper carbonate",)))
     assert (last.state, after.state, lot.state) == ("within", "expired", "expired")
-    assert after.label == "No leach test in force: L001 counted until 2028-02-10."
+    assert after.label == "No leach test in force: L001 counted until 10 Feb 2028."
     assert lot.label.endswith("does not count for what came since: lot CU-06 of Copper carbonate.")
 
 
