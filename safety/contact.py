@@ -17,6 +17,7 @@ from safety.calc.careful import Analysed, Careful, careful_of
 from safety.calc.contact import NO_LEACH_TEST, Said, Verdict, gravity, may_be_said, verdict_of
 from safety.calc.leach import LimitSet, Result, Tested
 from safety.contact_tables import careful_elements, limit_sets, limits_of_law
+from safety.hazards import OWN_LAW
 from safety.mixes import Mix, from_plain
 from safety.models import Label, LeachResult, LeachTest, Sheet
 from safety.substances import by_cas
@@ -44,9 +45,9 @@ def own_limits() -> LimitSet:
 
 
 def standing_tests() -> Any:
-    """Leach tests that no correction replaces, newest first, with their version and results."""
+    """Leach tests that no correction replaces, newest first: with version, results, the studio's ``law``."""
     results = Prefetch("results", queryset=LeachResult.objects.order_by("element", "piece"))
-    rows = LeachTest.objects.filter(replaced_by=None).order_by("-number")
+    rows = LeachTest.objects.filter(replaced_by=None).order_by("-number").annotate(law=OWN_LAW)
     return rows.select_related("version__recipe").prefetch_related(results)
 
 
@@ -78,7 +79,7 @@ def as_tested(row: LeachTest, newer_lots: Iterable[str] = ()) -> Tested:
 
 
 def verdicts(rows: Iterable[LeachTest], today: date | None = None) -> list[Verdict]:
-    """Each test by itself, today; lots of its materials that came since count. At most five queries."""
+    """Each test by itself, today; lots of its materials that came since count. At most four queries."""
     rows = list(rows)
     limits, day = own_limits(), today or timezone.localdate()
     known = _known({row.version_id for row in rows}, ())
@@ -86,8 +87,13 @@ def verdicts(rows: Iterable[LeachTest], today: date | None = None) -> list[Verdi
     return [verdict_of(as_tested(row, lots.get(row.pk, ())), limits, day) for row in rows]
 
 
+def verdict_alone(row: LeachTest, today: date | None = None) -> Verdict:
+    """A test by itself whatever came since, for a record that is history. One query."""
+    return verdict_of(as_tested(row), own_limits(), today or timezone.localdate())
+
+
 def said_of_versions(version_ids: Iterable[int], today: date | None = None) -> dict[int, Said]:
-    """What may be said of each version: at most six queries, however many there are."""
+    """What may be said of each version: at most five queries, two without a test, however many there are."""
     ids = set(version_ids)
     return _said(ids, _known(ids, ()), today or timezone.localdate())
 
@@ -99,20 +105,26 @@ def food_sentence(version_ids: Iterable[int | None], today: date | None = None) 
     return {pk: said[pk].label if pk is not None and pk in said else NO_LEACH_TEST for pk in ids}
 
 
-def food_of_mixes(mixes: Iterable[Mix], today: date | None = None) -> list[Food]:
-    """What the label of each mixture says of food, in the order given: at most seven queries for all."""
+def food_of_mixes(
+    mixes: Iterable[Mix], today: date | None = None, *, mixed_before: bool = False
+) -> list[Food]:
+    """What the label of each mixture says of food, in the order given: at most six queries for all.
+
+    ``mixed_before``: they were mixed already, so lots that came since are not in them.
+    """
     mixes = list(mixes)
     versions = {pk for mix in mixes for pk in mix.versions}
     known = _known(versions, {pk for mix in mixes for pk in mix.materials})
-    said = _said(versions, known, today or timezone.localdate())
+    said = _said(versions, known, today or timezone.localdate(), new_lots=not mixed_before)
     return [_food(mix, said, known) for mix in mixes]
 
 
 def says_too_much(labels: Iterable[Label]) -> list[Label]:
     """Of labels that have their ``reasons`` those that say something milder of food than is known now; it is
-    one more reason. At most seven queries; ``labels`` with their classification."""
+    one more reason. At most five queries; ``labels`` with their classification."""
     known: list[Any] = [label for label in labels if label.classification is not None]
-    now = food_of_mixes(from_plain(label.classification.mix) for label in known)
+    mixes = [from_plain(label.classification.mix) for label in known]
+    now = food_of_mixes(mixes, mixed_before=True)
     found = []
     for label, food in zip(known, now, strict=True):
         printed = (label.content.get("hazards") or {}).get("food") or NO_LEACH_TEST
@@ -141,19 +153,21 @@ class _Known:
 
 
 def _known(versions: Iterable[int], materials: Iterable[int]) -> _Known:
-    """Names and substances of everything in ``versions``, and of ``materials``: two or three queries."""
+    """Names and substances of everything in ``versions``, and of ``materials``: at most three queries."""
     lines: dict[int, list[int]] = {pk: [] for pk in versions}
-    rows = Line.objects.filter(version__in=lines).order_by("version", "position")
-    for version, material in rows.values_list("version_id", "material_id") if lines else ():
-        lines[version].append(material)
-    wanted = {pk for found in lines.values() for pk in found} | set(materials)
-    names: dict[int, list[str]] = {}
-    named = Material.objects.filter(pk__in=wanted).order_by("pk").values_list("pk", "name", "aliases__name")
-    for pk, name, alias in named:
-        names.setdefault(pk, [name]).extend([alias] if alias else [])
+    names: dict[int, dict[str, None]] = {}
+    rows = Line.objects.filter(version__in=lines).order_by("version", "position", "material__aliases__pk")
+    columns = ("version_id", "material_id", "material__name", "material__aliases__name")
+    for version, pk, name, alias in rows.values_list(*columns) if lines else ():
+        lines[version] += [] if pk in lines[version] else [pk]
+        names.setdefault(pk, {name: None})[alias or name] = None
+    wanted = set(names) | set(materials)
+    others = Material.objects.filter(pk__in=wanted - set(names)).order_by("pk")
+    for pk, name, alias in others.values_list("pk", "name", "aliases__name") if wanted - set(names) else ():
+        names.setdefault(pk, {name: None})[alias or name] = None
     substances = _substances(wanted)
     analysed = {
-        pk: Analysed(name=found[0], names=tuple(found[1:]), substances=tuple(substances.get(pk, ())))
+        pk: Analysed(name=next(iter(found)), names=tuple(found), substances=tuple(substances.get(pk, ())))
         for pk, found in names.items()
     }
     return _Known(lines=lines, analysed=analysed)
@@ -172,10 +186,10 @@ def _substances(materials: set[int]) -> dict[int, list[tuple[tuple[str, ...], st
     return {pk: list(rows.values()) for pk, rows in found.items()}
 
 
-def _said(versions: set[int], known: _Known, today: date) -> dict[int, Said]:
+def _said(versions: set[int], known: _Known, today: date, *, new_lots: bool = True) -> dict[int, Said]:
     tests = list(standing_tests().filter(version__in=versions)) if versions else []
-    limits = own_limits() if tests else limits_of_law("EU")  # without a test none is looked at
-    lots = _lots_since(tests, known)
+    limits = limits_of_law(tests[0].law if tests else "EU")  # without a test none is looked at
+    lots = _lots_since(tests, known) if new_lots else {}
     return {
         version: may_be_said(
             tests=[as_tested(row, lots.get(row.pk, ())) for row in tests if row.version_id == version],

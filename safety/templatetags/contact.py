@@ -12,7 +12,7 @@ register = template.Library()
 
 @register.inclusion_tag("safety/_food.html", takes_context=True)
 def food_contact(context: dict[str, Any], version: Any) -> dict[str, Any]:
-    """What may be said of a recipe version and food, from the evidence: three queries without a test."""
+    """What may be said of a recipe version and food, from the evidence: two queries without a test."""
     reader = getattr(context.get("request"), "user", None)
     said = said_of_versions([version.pk])[version.pk]
     return {

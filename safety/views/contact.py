@@ -7,7 +7,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 
-from safety.contact import own_limits, said_of_versions, standing_tests, verdicts
+from safety.contact import own_limits, said_of_versions, standing_tests, verdict_alone, verdicts
 from safety.contact_tables import careful_elements, limit_sets
 from safety.derivation import status_in_words
 from safety.documents import handed_out
@@ -69,8 +69,10 @@ def _limits() -> list[dict[str, Any]]:
 def leach_test(request: HttpRequest, number: int) -> HttpResponse:
     """One test as it was recorded, beside the limits; a corrected one says what replaces it."""
     row = get_object_or_404(_whole(), number=number)
-    verdict = verdicts([row])[0]
     after = getattr(row, "replaced_by", None)
+    said = said_of_versions([row.version_id])[row.version_id]
+    of_it = [one for one in said.verdicts if one.test.name == str(row)]
+    verdict = of_it[0] if of_it else verdict_alone(row)
     context = {
         "test": row,
         "after": after,
@@ -78,7 +80,7 @@ def leach_test(request: HttpRequest, number: int) -> HttpResponse:
         "judged": [one for one in (verdict.own, verdict.other) if one],
         "results": _by_element(row),
         "use": USES.get(row.use, row.use),
-        "said": said_of_versions([row.version_id])[row.version_id],
+        "said": said,
         **_may(request),
     }
     return render(request, "safety/leach_test.html", context)
