@@ -200,6 +200,7 @@ def _contribution(one: Made, held: Held, share: Fraction) -> dict[str, Any]:
         "in_it_pct": str(held.pct),
         "pct": str(_decimal(share * Fraction(held.pct))),
         "source": held.hazards.source,
+        **{name: said for name, said in (("given", held.given), ("sheet", held.sheet)) if said},
     }
 
 

@@ -165,7 +165,7 @@ def _of_sheet(
 def _constituent(row: Constituent, sheet: Sheet, law: str) -> Held:
     typed = Hazards.from_plain(row.hazards)
     if not typed.source:
-        typed = typed.by(f"{_named(sheet)}, section 3", _mark(sheet))
+        typed = typed.by(f"{_named(sheet)}, section 3", "; ".join(filter(None, (_mark(sheet), typed.status))))
     rows = by_cas(row.cas, law) if row.cas else ()
     harmonised = next((one.hazards for one in rows if one.kind == "harmonised"), None)
     seed = next((one.hazards for one in rows if one.kind == "seed"), None)
@@ -178,7 +178,20 @@ def _constituent(row: Constituent, sheet: Sheet, law: str) -> Held:
     )
     if not said.known:
         said = replace(typed, unknown_acute=ROUTES)
-    return Held(name=row.name, cas=row.cas, pct=row.high_pct, hazards=said)
+    return Held(
+        name=row.name, cas=row.cas, pct=row.high_pct, hazards=said, given=_given(row), sheet=str(sheet)
+    )
+
+
+def _given(row: Constituent) -> str:
+    """A share as section 3 gives it, where more is to be said than one figure: "2 to 5 %, 5 % used"."""
+    high = words.percent(row.high_pct, 4)
+    said = []
+    if row.low_pct is not None and row.low_pct != row.high_pct:
+        said.append(f"{words.number(row.low_pct, 4, least=0)} to {high}, {high} used")
+    if row.fine_pct is not None:
+        said += [*([] if said else [high]), f"{words.percent(row.fine_pct, 4)} of the material as fine"]
+    return ", ".join(said)
 
 
 def _beyond(
@@ -190,16 +203,32 @@ def _beyond(
     left_pct = HUNDRED - sum((held.pct for held in substances), Decimal(0))
     if more:
         hazards = left_to_whole(whole, more)
-        found.append(Held(name=f"{material.name}, as a whole", pct=HUNDRED, hazards=hazards, part="whole"))
+        name = f"{material.name}, as a whole"
+        found.append(Held(name=name, pct=HUNDRED, hazards=hazards, part="whole", sheet=str(sheet)))
     elif left_pct > 0:
         name = f"{material.name}, the rest of it" if substances else material.name
         if whole.known:
-            rest = Hazards(stated="not hazardous", source=whole.source, status=whole.status)
+            rest = _not_named(sheet) if substances else _harmless(whole)
         else:
             rest = UNKNOWN.by(whole.source)
             missing.append(f"{material.name}: {sheet} says nothing of {_rest(left_pct, bool(substances))}.")
-        found.append(Held(name=name, pct=left_pct, hazards=rest, part="rest"))
+        found.append(Held(name=name, pct=left_pct, hazards=rest, part="rest", sheet=str(sheet)))
     return found
+
+
+def _harmless(whole: Hazards) -> Hazards:
+    """What section 2, or a letter, says is not hazardous."""
+    return Hazards(stated="not hazardous", source=whole.source, status=whole.status)
+
+
+def _not_named(sheet: Sheet) -> Hazards:
+    """The mass section 3 names no substance for: nobody states that it is harmless."""
+    return Hazards(
+        stated="not hazardous",
+        source=f"not named in section 3 of {_named(sheet)}",
+        status="assumed",
+        taken="taken as no hazard of its own (assumed)",
+    )
 
 
 def _rest(left_pct: Decimal, some_named: bool) -> str:

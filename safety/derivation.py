@@ -1,7 +1,7 @@
 """How a classification was got, laid out to be read and checked: each line with its sum, limit and source."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -173,6 +173,11 @@ def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
     found = [
         (row["name"], Decimal(row["pct"]), Hazards.from_plain(row["hazards"])) for row in inputs["substances"]
     ]
+    by_name = {name: hazards for name, _, hazards in found}
+
+    def whose(name: str, route: str, value: Decimal) -> str:
+        return _whose(by_name[name], route, value)
+
     rows = []
     for route, (by, unit) in ROUTE_WORDS.items():
         ate = result.get("ate_mix", {}).get(route)
@@ -189,7 +194,7 @@ def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
                 "over": pct(one.over_pct),
                 "beyond": one.corrected and one.over_pct > 100 - one.unknown_pct,
                 "terms": [
-                    f"{name}: {pct(share)} ÷ {words.number(value, 4, least=0)}"
+                    (f"{name}: {pct(share)} ÷ {words.number(value, 4, least=0)}", whose(name, route, value))
                     for name, share, value in one.of
                 ],
                 "limits": ", ".join(
@@ -199,6 +204,15 @@ def acute_of(result: Plain, inputs: Plain) -> list[dict[str, Any]]:
             }
         )
     return rows
+
+
+def _whose(hazards: Hazards, route: str, value: Decimal) -> str:
+    """Where the figure of a term comes from: a source's own, or the point value of a class."""
+    if hazards.ate.get(route) == value:
+        return f"ATE, {hazards.said_by(f'ate {route}')}" if hazards.said_by(f"ate {route}") else "ATE"
+    cls = next(one for one in hazards.classes if one.endswith(f"({acute.ROUTE_WORD[route]})"))
+    said = hazards.said_by(cls)
+    return f"point value of {cls}" + (f", {said}" if said else "")
 
 
 def acidity_of(inputs: Plain) -> dict[str, Any]:
@@ -218,23 +232,34 @@ def substances_of(inputs: Plain, wet: Decimal | None = None) -> list[dict[str, A
             **row,
             "dry": pct(row["pct"]),
             "wet": "" if wet is None else pct(Decimal(row["pct"]) * wet),
-            "said": _said_of(row["hazards"]),
-            "figures": _figures(row["hazards"]),
+            "said": said_of(row["hazards"]),
+            "figures": figures_of(row["hazards"], sources=True),
             "source": row["hazards"].get("source", ""),
             "status": status_in_words(row["hazards"].get("status", "")),
-            "from": [
-                f"{one['material']} {pct(one['material_pct'])} × {pct(one['in_it_pct'])} = {pct(one['pct'])}"
-                for one in row["of"]
-            ],
+            "from": [_from(one) for one in row["of"]],
         }
         for row in inputs["substances"]
     ]
 
 
-def _said_of(hazards: Plain) -> str:
+def _from(one: Plain) -> dict[str, str]:
+    """A contribution: the product it is, the share its sheet gives, and the sheet's number for a link."""
+    sum_of_it = f"{one['material']} {pct(one['material_pct'])} × {pct(one['in_it_pct'])} = {pct(one['pct'])}"
+    number = one.get("sheet", "")
+    return {"sum": sum_of_it, "given": one.get("given", ""), "sheet": number, "page": number.lstrip("S0")}
+
+
+def said_of(hazards: Plain) -> str:
+    """What is said of a substance: each class, with its source where not all of the sources say it."""
     stated = hazards.get("stated", "unknown")
     if stated == "classes":
-        return ", ".join(hazards.get("classes", ())) or "specific limits only"
+        who = hazards.get("figures_by", {})
+        said = [f"{cls} ({who[cls]})" if cls in who else cls for cls in hazards.get("classes", ())]
+        return ", ".join(said) or "specific limits only"
+    if stated == "not hazardous" and hazards.get("taken"):
+        return hazards["taken"]
+    if stated == "not hazardous" and hazards.get("unknown_acute"):
+        return "classes stated as none; its acute toxicity is not known"
     return {
         "not hazardous": "stated as not hazardous",
         "not stated": "not stated: counts as unknown",
@@ -242,18 +267,33 @@ def _said_of(hazards: Plain) -> str:
     }[stated]
 
 
-def _figures(hazards: Plain) -> list[str]:
-    """Every figure a sum used, in words."""
-    found = [
-        f"ATE {ROUTE_WORDS[route][0]} {words.number(Decimal(value), 4, least=0)} {ROUTE_WORDS[route][1]}"
-        for route, value in hazards.get("ate", {}).items()
+def figures_of(hazards: Plain, *, sources: bool = False) -> list[str]:
+    """Every figure a sum uses, in words; with ``sources``, each says whose it is."""
+    who, whole = hazards.get("figures_by", {}), hazards.get("source", "")
+    told = [
+        (f"{said} ({who.get(name, whole)})" if sources and who.get(name, whole) else said)
+        for name, said in _numbers(hazards)
     ]
+    return [*told, *_remarks(hazards)]
+
+
+def _numbers(hazards: Plain) -> Iterator[tuple[str, str]]:
+    """Each number by its name in ``Hazards.figures``, with its unit."""
+    for route, value in hazards.get("ate", {}).items():
+        by, unit = ROUTE_WORDS[route]
+        yield f"ate {route}", f"ATE {by} {words.number(Decimal(value), 4, least=0)} {unit}"
     for name, what in (("m_acute", "M-factor acute"), ("m_chronic", "M-factor chronic")):
         if name in hazards:
-            found.append(f"{what} {hazards[name]}")
-    found += [f"{one['cls']} from {pct(one['min_pct'])}" for one in hazards.get("limits", ())]
+            yield name, f"{what} {hazards[name]}"
+    for one in hazards.get("limits", ()):
+        yield f"limit {one['cls']}", f"specific limit: {one['cls']} from {pct(one['min_pct'])}"
     if "note1_fraction" in hazards:
-        found.append(f"Note 1, by CLP alone: limits count {hazards['note1_fraction']} of its mass, the metal")
+        share = hazards["note1_fraction"]
+        yield "note1_fraction", f"Note 1, by CLP alone: limits count {share} of its mass, the metal"
+
+
+def _remarks(hazards: Plain) -> list[str]:
+    found = []
     if hazards.get("repr_effects"):
         found.append(f"effects {hazards['repr_effects']}")
     if hazards.get("carc_inhalation_only"):

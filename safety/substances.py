@@ -129,7 +129,9 @@ def _under(row: TableSubstance, law: str) -> TableSubstance:
     classes = ("Carc. 1A", *row.hazards.classes)
     hazards = replace(row.hazards, classes=classes, carc_inhalation_only=True)
     source = f"{row.hazards.source}; US suppliers add Carc. 1A"
-    return replace(row, hazards=hazards.by(source, f"{row.status}; {US_ADDS[row.cas]}"))
+    said = hazards.by(source, f"{row.status}; {US_ADDS[row.cas]}")
+    who = {"Carc. 1A": "US suppliers", **dict.fromkeys(row.hazards.classes, row.hazards.source)}
+    return replace(row, hazards=replace(said, figures_by=who))
 
 
 def like(name: str, most: int = 3) -> list[TableSubstance]:

@@ -19,6 +19,7 @@ HUNDRED = Decimal(100)
 CRYSTALLINE_SILICA = frozenset({"14808-60-7", "14464-46-1", "15468-32-3"})
 SILICA_GROUP = "crystalline silica"
 LUNGS = "STOT RE"
+USUAL_LIMIT = "the usual limit of the class, which one of the sources goes by"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +27,7 @@ class Held:
     """One substance in a material: mass percent of the material, and what is said of it.
 
     ``part`` tells portions of one substance apart that count differently: "fine", "coarse", "whole".
+    ``given``: its share as section 3 of ``sheet`` gives it, in words.
     """
 
     name: str
@@ -33,6 +35,8 @@ class Held:
     pct: Decimal
     hazards: Hazards
     part: str = ""
+    given: str = ""
+    sheet: str = ""
 
     @property
     def key(self) -> tuple[str, str]:
@@ -60,7 +64,8 @@ def by_fine_fraction(held: Held, fine_pct: Decimal | None) -> list[Held]:
     left = tuple(cls for cls in held.hazards.classes if not cls.startswith(LUNGS))
     limits = tuple(limit for limit in held.hazards.limits if not limit.cls.startswith(LUNGS))
     stated = held.hazards.stated if left or not held.hazards.classes else "not hazardous"
-    coarse = replace(held.hazards, classes=left, limits=limits, stated=stated, organ="")
+    taken = "" if left else "no class: harm to the lungs counts by the fine fraction alone"
+    coarse = replace(held.hazards, classes=left, limits=limits, stated=stated, organ="", taken=taken)
     portions = [
         replace(held, part="fine", pct=fine_pct),
         replace(held, part="coarse", pct=held.pct - fine_pct, hazards=coarse),
@@ -102,7 +107,7 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
     """
     if not first.known or not second.known:
         return first if first.known or not second.known else second
-    return Hazards(
+    found = Hazards(
         stated="classes" if first.classes or second.classes else "not hazardous",
         classes=worst((*first.classes, *second.classes)),
         ate=_lower(first, second),
@@ -120,7 +125,18 @@ def strictest(first: Hazards, second: Hazards) -> Hazards:
         organ=_joined(first.organ, second.organ),
         source=_each_once(first.source, second.source),
         status=_each_once(first.status, second.status),
+        taken=_each_once(first.taken, second.taken) if first.taken and second.taken else "",
     )
+    return replace(found, figures_by=_who_says_what(found, first, second))
+
+
+def _who_says_what(found: Hazards, first: Hazards, second: Hazards) -> dict[str, str]:
+    """The source of every class and figure that not both sources say; that of a limit may be neither's."""
+    told = {}
+    for name, value in found.figures.items():
+        said = [one.said_by(name) for one in (first, second) if one.figures.get(name) == value]
+        told[name] = _each_once(*said) if said else USUAL_LIMIT
+    return {name: source for name, source in told.items() if source and source != found.source}
 
 
 def _each_once(*said: str) -> str:
@@ -175,12 +191,15 @@ def merged(substances: Iterable[Held]) -> list[Held]:
     found: dict[tuple[str, str], Held] = {}
     for held in substances:
         kept = found.get(held.key)
-        found[held.key] = (
-            held
-            if kept is None
-            else replace(kept, pct=max(kept.pct, held.pct), hazards=strictest(kept.hazards, held.hazards))
-        )
+        found[held.key] = held if kept is None else _one_of(kept, held)
     return list(found.values())
+
+
+def _one_of(kept: Held, held: Held) -> Held:
+    """Two portions of one substance as one: as the sheet with the larger share gives it."""
+    larger = held if held.pct > kept.pct else kept
+    hazards = strictest(kept.hazards, held.hazards)
+    return replace(kept, pct=larger.pct, given=larger.given, sheet=larger.sheet, hazards=hazards)
 
 
 def _lower(first: Hazards, second: Hazards) -> dict[str, Decimal]:

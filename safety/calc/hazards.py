@@ -33,6 +33,8 @@ class Hazards:
     ``sum_group``: substances of one group are added before a limit ("boron", "crystalline silica").
     ``note1_fraction``: share of the metal the limits count (Note 1). ``repr_effects``: letters of H360 and
     H361. ``stot_se3``: "resp" (H335), "narc" (H336) or both. ``organ``: target organ of STOT, if named.
+    ``figures_by``: of several sources, who says a class or figure that not all of them say. ``taken``: why it
+    counts as not hazardous where no source states that of it.
     """
 
     stated: Stated = "unknown"
@@ -50,11 +52,26 @@ class Hazards:
     organ: str = ""
     source: str = ""  # where it is written: "sheet S014, section 3", "CLP Annex VI, 029-020-00-8"
     status: str = ""  # mark of the source: [O] opened, [M] from memory, "typed from the sheet"
+    figures_by: Mapping[str, str] = field(default_factory=dict)
+    taken: str = ""
 
     @property
     def known(self) -> bool:
         """Whether the source says anything: classes, or that there are none."""
         return self.stated in ("classes", "not hazardous")
+
+    @property
+    def figures(self) -> dict[str, Any]:
+        """Every class and figure by a name of its own: "Carc. 1B", "ate oral", "limit Carc. 1B"."""
+        found: dict[str, Any] = dict.fromkeys(self.classes, True)
+        found |= {f"ate {route}": value for route, value in self.ate.items()}
+        found |= {f"limit {limit.cls}": limit.min_pct for limit in self.limits}
+        names = ("m_acute", "m_chronic", "note1_fraction")
+        return found | {name: getattr(self, name) for name in names if getattr(self, name) is not None}
+
+    def said_by(self, figure: str) -> str:
+        """The source of one of ``figures``."""
+        return self.figures_by.get(figure, self.source)
 
     def as_plain(self) -> dict[str, Any]:
         """As JSON: numbers as text, nothing that is empty."""
@@ -80,5 +97,5 @@ class Hazards:
         return cls(**found)
 
     def by(self, source: str, status: str = "") -> "Hazards":
-        """The same, said by ``source``."""
-        return replace(self, source=source, status=status or self.status)
+        """The same, all of it said by ``source``."""
+        return replace(self, source=source, status=status or self.status, figures_by={})

@@ -31,6 +31,7 @@ RULES_OF_LAW: dict[str, tuple[Rules, str]] = {
     "US": ("US-HCS", "OSHA HCS 2024"),
     "UN": ("GHS", "UN GHS, limits as in CLP"),
 }
+_WHO = ("source", "status", "figures_by", "taken")  # who says it: no part of what is said
 _NAMED = ("Acute Tox.", "Skin Corr.", "Eye Dam.", "Muta.", "Carc.", "Repr.", *SENSITISERS, "STOT")
 
 
@@ -120,7 +121,7 @@ def merged(ingredients: Iterable[Ingredient]) -> list[Ingredient]:
     """Each substance once: rows of the same number (or name) that are said to be the same are summed."""
     found: dict[Any, Ingredient] = {}
     for one in ingredients:
-        said = {k: str(v) for k, v in one.hazards.as_plain().items() if k not in ("source", "status")}
+        said = {k: str(v) for k, v in one.hazards.as_plain().items() if k not in _WHO}
         key = (one.cas or one.name.strip().casefold(), tuple(sorted(said.items())))
         before = found.get(key)
         if before is None:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from safety.air_limits import limits_of
-from safety.derivation import status_in_words
+from safety.derivation import figures_of, said_of, status_in_words
 from safety.documents import handed_out
 from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableForm
 from safety.gates import standing as let_through
@@ -79,11 +79,18 @@ def _read(sheet: Sheet) -> dict[str, Any]:
     return {
         "sheet": sheet,
         "sections": [(word, text) for word, text in texts if text],
-        "constituents": list(sheet.constituents.all()),
+        "constituents": [_constituent(row) for row in sheet.constituents.all()],
         "lots": lots,
         "asides": asides_of(sheet, lots),
         "air": [(row.sentence, status_in_words(row.status)) for row in limits_of(sheet)],
     }
+
+
+def _constituent(row: Any) -> Any:
+    """A row of section 3 with every figure the classifying counts."""
+    row.said = said_of(row.hazards)
+    row.figures = figures_of(row.hazards)
+    return row
 
 
 @needs(rights.SEE)

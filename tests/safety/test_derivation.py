@@ -5,8 +5,10 @@ from decimal import Decimal
 import pytest
 
 from safety import derivation
+from safety.calc.composition import strictest
 from safety.calc.hazards import Hazards
 from safety.calc.mixture import Ingredient, classify
+from safety.substances import by_cas
 
 D = Decimal
 
@@ -49,9 +51,8 @@ def test_the_terms_of_an_estimate_add_up_to_it():
     barium = Hazards(stated="classes", classes=("Acute Tox. 4 (oral)",))
     unknown = Hazards(stated="unknown", unknown_acute=("oral", "dermal", "inhal_dust"))
     (oral, *_) = derivation.acute_of(*mixture(("barium carbonate", "30", barium)))
-    assert (oral["by"], oral["terms"], oral["over"]) == (
-        "by mouth", ["barium carbonate: 30\u00a0% ÷ 500"], "100\u00a0%",
-    )  # fmt: skip
+    assert (oral["by"], oral["over"]) == ("by mouth", "100\u00a0%")
+    assert oral["terms"] == [("barium carbonate: 30\u00a0% ÷ 500", "point value of Acute Tox. 4 (oral)")]
     assert oral["ate"].replace("\u202f", "") == "1667"
     (oral, *_) = derivation.acute_of(*mixture(("barium carbonate", "30", barium), ("dust", "20", unknown)))
     assert (oral["over"], oral["unknown"]) == ("80\u00a0%", "20\u00a0%")
@@ -96,7 +97,7 @@ def test_every_precaution_and_every_statement_left_out_has_its_reason():
 
 def test_what_is_said_of_a_substance_tells_the_three_kinds_of_silence_apart():
     said = [
-        derivation._said_of(Hazards(stated=stated).as_plain())
+        derivation.said_of(Hazards(stated=stated).as_plain())
         for stated in ("not hazardous", "not stated", "unknown")
     ]
     assert said == ["stated as not hazardous", "not stated: counts as unknown", "unknown"]
@@ -127,3 +128,43 @@ def test_a_note_has_no_long_figures():
     rows = mixture(("copper carbonate", "30", copper), ("frit", "22.11981566820276497695852535", unknown))
     (oral,) = derivation.lines_of(rows[0])
     assert "counted over the 77.8802 % that is known" in oral["note"]
+
+
+def test_each_figure_and_class_of_two_sources_says_whose_it_is():
+    """Copper carbonate, harmonised: M 10, ATE by mouth 500, as dust 1.2 (substances.csv); sheet invented."""
+    sheet = Hazards(
+        stated="classes",
+        classes=("Acute Tox. 4 (oral)", "Eye Irrit. 2"),
+        ate={"oral": D(400)},
+        m_acute=10,
+        source="sheet S028, section 3",
+    )
+    (table,) = by_cas("12069-69-1")
+    both = strictest(sheet, table.hazards).as_plain()
+    annex = table.hazards.source
+    said = derivation.said_of(both)
+    assert f"Aquatic Acute 1 ({annex})" in said
+    assert "Eye Irrit. 2," in said  # both say it: the sources of the row
+    figures = derivation.figures_of(both, sources=True)
+    assert "ATE by mouth 400 mg/kg (sheet S028, section 3)" in figures
+    assert f"ATE as dust breathed in 1.2 mg/L, 4 h ({annex})" in figures
+    assert f"M-factor acute 10 (sheet S028, section 3; {annex})" in figures
+    assert f"M-factor chronic 10 ({annex})" in figures
+    oral, dust = derivation.acute_of(*mixture(("copper carbonate", "30", Hazards.from_plain(both))))
+    assert oral["terms"] == [("copper carbonate: 30\u00a0% ÷ 400", "ATE, sheet S028, section 3")]
+    assert dust["terms"] == [("copper carbonate: 30\u00a0% ÷ 1.2", f"ATE, {annex}")]
+
+
+def test_a_specific_limit_says_whose_it_is():
+    """Cobalt carbonate, Carc. 1B from 0.01 % (harmonised, substances.csv); a sheet without it, invented."""
+    (table,) = by_cas("513-79-1")
+    sheet = Hazards(stated="classes", classes=table.hazards.classes, source="sheet S034, section 3")
+    figures = derivation.figures_of(strictest(sheet, table.hazards).as_plain(), sources=True)
+    said = next(one for one in figures if one.startswith("specific limit"))
+    assert said == f"specific limit: Carc. 1B from 0.01\u00a0% ({table.hazards.source})"
+
+
+def test_a_frit_without_classes_whose_acute_toxicity_is_unknown_says_both():
+    frit = Hazards(stated="not hazardous", unknown_acute=("oral", "dermal", "inhal_dust"))
+    said = derivation.said_of(frit.as_plain())
+    assert said == "classes stated as none; its acute toxicity is not known"

@@ -1,5 +1,7 @@
 """Pages of what glazes are: the list, one version with its water, the derivation, and keeping a result."""
 
+from dataclasses import replace
+from decimal import Decimal
 from uuid import uuid4
 
 import pytest
@@ -14,9 +16,10 @@ from safety.operations.classifying import kept
 from studio.people.models import Entry
 from tests.batches.words import words_of
 from tests.factories import VersionFactory, bram
-from tests.safety.sheet_rows import filed, linseed_filed, quartz
+from tests.safety.sheet_rows import classed, constituent, filed, linseed_filed, quartz
 
 pytestmark = pytest.mark.django_db
+D = Decimal
 
 
 @pytest.fixture
@@ -157,3 +160,39 @@ def test_every_page_asks_twelve_times_at_most_however_long_it_is(client, version
         filed("Silica", quartz("98", fine=str(50 + number)))
     assert queries() == few
     assert max(few) <= 12, few
+
+
+def derived(client, silica, law="EU"):
+    """The derivation page of Linseed with this in its silica: words and markup."""
+    version = VersionFactory(name="Linseed")
+    for name in ("Potash feldspar", "Frit L", "Whiting", "Kaolin", "Red iron oxide"):
+        filed(name)
+    filed("Silica", silica)
+    page = client.get(reverse("version-derivation", args=[version.pk]), {"law": law})
+    return words_of(page), page.content.decode()
+
+
+def test_what_section_3_does_not_name_is_said_to_be_assumed_never_stated(client, technician):
+    client.force_login(technician)
+    said, _ = derived(client, quartz("98", fine="60"))
+    row = said[said.index("Silica, the rest of it") :][:250]
+    assert "taken as no hazard of its own (assumed)" in row
+    assert "not named in section 3 of sheet S006 (assumed)" in row
+    assert "stated as not hazardous" not in row
+    coarse = said[said.index("quartz, coarse fraction") :][:250]
+    assert "no class: harm to the lungs counts by the fine fraction alone" in coarse
+
+
+@pytest.mark.parametrize("law", ["EU", "US", "UN"])
+def test_a_figure_names_the_sheet_it_is_in_and_that_page_shows_it(client, technician, law):
+    client.force_login(technician)
+    said_of_it = classed("Acute Tox. 4 (oral)", ate={"oral": D(450)}, m_acute=10)
+    copper = constituent("copper salt", "30", said_of_it)
+    said, page = derived(client, replace(copper, low_pct=D(25)), law)
+    assert "ATE by mouth 450 mg/kg (sheet S006, section 3)" in said
+    assert "M-factor acute 10 (sheet S006, section 3)" in said
+    assert "section 3: 25 to 30 %, 30 % used" in said
+    assert 'href="/binder/sheets/6/"' in page
+    sheet = words_of(client.get("/binder/sheets/6/"))
+    assert "ATE by mouth 450 mg/kg" in sheet
+    assert "M-factor acute 10" in sheet

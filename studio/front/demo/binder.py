@@ -105,7 +105,7 @@ def _constituent(said: dict[str, str]) -> TypedConstituent:
         low_pct=Decimal(said["low_pct"]) if said["low_pct"] else None,
         high_pct=Decimal(said["high_pct"]),
         fine_pct=Decimal(said["fine_pct"]) if said["fine_pct"] else None,
-        hazards=_said_of(said["classes_of"]).by("invented sheet", said["mark"]),
+        hazards=_said_of(said["classes_of"]).by("", said["mark"]),
     )
 
 
