@@ -12,7 +12,7 @@ from safety.hazards import newest
 from safety.labelling.hazard_part import sentence
 from safety.mixes import digest, mix_of_material
 from safety.models import Classification
-from safety.statements import statement
+from safety.statements import printed_code, statement
 
 ORDER = ("Danger", "Warning")
 
@@ -73,5 +73,8 @@ def statements_of(kept: Classification) -> list[tuple[str, str]]:
     """The hazard statements of a classification, each code with its words."""
     label = kept.result["label"]
     wording = "GHS" if kept.law == "UN" else "CLP"
-    codes = [*label.get("h_codes", ()), *label.get("euh", ())]
-    return [(code, sentence(statement(code, wording).text, code, kept.result)) for code in codes]
+    codes = [*label.get("h_codes", ()), *(label.get("euh", ()) if kept.law == "EU" else ())]
+    return [
+        (printed_code(code, kept.law), sentence(statement(code, wording).text, code, kept.result))
+        for code in codes
+    ]

@@ -9,14 +9,16 @@ from typing import Any
 from safety import acidity
 from safety.calc import acute
 from safety.calc.hazards import Hazards
+from safety.calc.mixture import RULES_OF_LAW
 from safety.calc.precautions import precautionary_statements
 from safety.calc.skin_eye import is_extreme
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
-from safety.statements import statement
+from safety.statements import printed_code, printed_codes, statement
 from studio import words
 
 Plain = Mapping[str, Any]
 
+LAW_OF_RULES = {rules: law for law, (rules, _) in RULES_OF_LAW.items()}
 # What is left out of a label and why: mixtures.md 8, CLP Art. 26 and 27 [O].
 ALREADY_SAID = {
     "H318": (("H314",), "H314 says it already"),
@@ -73,28 +75,30 @@ class Said:
     status: str
 
 
-def said(codes: Iterable[str], wording: str, result: Plain) -> list[Said]:
-    """Statements by their codes, in order, as they are printed."""
+def said(codes: Iterable[str], law: str, result: Plain) -> list[Said]:
+    """Statements by their codes, in order, as they are printed under a law."""
+    wording = "GHS" if law == "UN" else "CLP"
     rows = [(code, statement(code, wording)) for code in codes]
     return [
-        Said(code, sentence(row.text, code, dict(result)), status_in_words(row.status)) for code, row in rows
+        Said(printed_code(code, law), sentence(row.text, code, dict(result)), status_in_words(row.status))
+        for code, row in rows
     ]
 
 
 def label_of(result: Plain, law: str) -> dict[str, Any]:
     """What a label of it says: words, pictures and sentences, and what is left out with the reason."""
-    label, wording = result["label"], "GHS" if law == "UN" else "CLP"
+    label = result["label"]
     printed = label.get("h_codes", ())
     dropped = [code for code in result.get("h_codes", ()) if code not in printed]
     return {
         "signal_word": label.get("signal_word") or "",
         "pictograms": [(code, PICTOGRAMS.get(code, "")) for code in label.get("pictograms", ())],
-        "h": said(printed, wording, result),
+        "h": said(printed, law, result),
         "dropped": [(code, _why_dropped(code, printed)) for code in dropped],
-        "euh": said(label.get("euh", ()), wording, result),
+        "euh": said(label.get("euh", ()) if law == "EU" else (), law, result),
         "p": [
-            (row, _why_precaution(row.code, printed))
-            for row in said(label.get("p_codes", ()), wording, result)
+            (row, _why_precaution(row.code, printed_codes(printed, law)))
+            for row in said(label.get("p_codes", ()), law, result)
         ],
         "names": result.get("identifier_names", ()),
         "euh208": result.get("euh208_names", ()),
@@ -142,12 +146,13 @@ SUMS = {
 
 def lines_of(result: Plain) -> list[dict[str, Any]]:
     """Every rule that was met or came near, those that were met first."""
-    rows = []
+    rows, law = [], LAW_OF_RULES.get(result.get("rules", ""), "EU")
     for line in result.get("lines", ()):
         total, limit = line["sum_pct"], line.get("limit_pct")
         rows.append(
             {
                 **line,
+                "h_code": printed_code(line["h_code"], law),
                 "rule": marked(line["rule"]),
                 "note": to_read(marked(line.get("note", ""))),
                 "sum": pct(total) if limit is None else apart(total, limit),

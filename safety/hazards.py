@@ -9,6 +9,7 @@ from django.db.models.functions import Coalesce
 from safety.classifying import studio_law
 from safety.mixes import Mix, digest, from_plain, mix_of_material, mix_of_version
 from safety.models import Classification, Container, Label, Sheet
+from safety.statements import printed_codes
 from studio.materials.models import Material
 from studio.recipes.models import Line, Version
 from studio.room.models import Details
@@ -84,7 +85,7 @@ def _differences(printed: Classification, now: Classification) -> list[str]:
     if before != after:
         said.append(f"Signal word: {before}, now {after}.")
     for name, words in (("h_codes", "Hazard statements"), ("pictograms", "Pictograms"), ("euh", "EUH")):
-        more, less = _beside(old.get(name, ()), new.get(name, ()))
+        more, less = _beside(_shown(old, name, printed.law), _shown(new, name, now.law))
         if more or less:
             said.append(f"{words}: {'; '.join(part for part in (more, less) if part)}.")
     if now.missing and not printed.missing:
@@ -93,6 +94,10 @@ def _differences(printed: Classification, now: Classification) -> list[str]:
     if gone or come:
         said.append(f"Sheets: {_listed(gone)}, now {_listed(come)}.")
     return said
+
+
+def _shown(label: Mapping[str, Any], name: str, law: str) -> list[str]:
+    return printed_codes(label.get(name, ()), law)
 
 
 def _beside(old: Iterable[str], new: Iterable[str]) -> tuple[str, str]:

@@ -1,11 +1,18 @@
 """Hazard and precautionary statements in the words of CLP or of the UN text, with the mark of each source."""
 
 import csv
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 FILE = Path(__file__).parent / "data" / "statements.csv"
+
+
+# H350i, H360FD, H361d …: the letters are codes of the EU; UN GHS and US rules say effect and route in words.
+_LETTERED = re.compile(r"(H350|H360|H361)[A-Za-z]+")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,3 +61,20 @@ def statement(code: str, wording: str = "CLP") -> Statement:
         used_in=row["used_in"],
         note=row["note"],
     )
+
+
+def printed_code(code: str, law: str) -> str:
+    """A code as it is printed under a law ("EU", "US", "UN"): by CLP alone with letters, "H360FD"."""
+    found = None if law == "EU" else _LETTERED.fullmatch(code)
+    return found[1] if found else code
+
+
+def codes_of(label: Mapping[str, Any], law: str) -> list[str]:
+    """The codes of a label's hazard statements as a law prints them, those of CLP alone (EUH) last."""
+    return printed_codes([*label.get("h_codes", ()), *label.get("euh", ())], law)
+
+
+def printed_codes(codes: Iterable[str], law: str) -> list[str]:
+    """Codes as a law prints them; EUH statements stand under CLP alone."""
+    shown = [code for code in codes if law == "EU" or not code.startswith("EUH")]
+    return list(dict.fromkeys(printed_code(code, law) for code in shown))

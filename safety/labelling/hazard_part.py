@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from safety.calc.contact import NO_LEACH_TEST
 from safety.models import Classification
+from safety.statements import printed_code, statement
 from studio.room import details
 
 ORDER = ("GHS06", "GHS08", "GHS05", "GHS07", "GHS03", "GHS09")  # then the others; convention
@@ -61,9 +62,9 @@ def hazard_part(
         "identifiers": list(result.get("identifier_names", [])),
         "signal_word": label.get("signal_word") or "",
         "pictograms": in_order(label.get("pictograms", [])),
-        "h": [[code, said(code, result)] for code in label.get("h_codes", [])],
+        "h": [[printed_code(code, law), said(code, result)] for code in label.get("h_codes", [])],
         "p": [[code, said(code, result)] for code in label.get("p_codes", [])],
-        "euh": [[code, said(code, result)] for code in label.get("euh", [])],
+        "euh": [[code, said(code, result)] for code in label.get("euh", []) if law == "EU"],
         "unknown_acute": unknown_acute(result.get("unknown_pct") or {}),
         "missing": classification.missing,
         "marks": marks(classification),
@@ -127,8 +128,6 @@ def supplier() -> dict[str, str]:
 
 def _statements(rule_set: str) -> Any:
     """A function from a code to its words, in the wording of a rule set."""
-    from safety.statements import statement
-
     wording = "GHS" if "GHS" in rule_set else "CLP"
 
     def said(code: str, result: dict[str, Any]) -> str:

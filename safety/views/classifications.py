@@ -18,6 +18,7 @@ from safety.hazards import newest
 from safety.mixes import digest, mix_of_version
 from safety.models import Classification
 from safety.operations.classifying import classify_version
+from safety.statements import codes_of
 from safety.wetness import wet_of
 from studio.pages import act_page, bound, person
 from studio.people.doors import needs
@@ -41,6 +42,7 @@ def recipe_hazards(request: HttpRequest) -> HttpResponse:
     for recipe, one in zip(in_force, worked, strict=True):
         recipe.worked = one
         recipe.said = one.result.as_plain()
+        recipe.codes = codes_of(recipe.said["label"], law)
     context = {
         "page": page,
         "q": q,
@@ -123,6 +125,8 @@ def classifications(request: HttpRequest) -> HttpResponse:
     """Every result on file, newest first."""
     page = Paginator(_narrowed(request), A_PAGE).get_page(request.GET.get("page"))
     law = request.GET.get("law", "")
+    for row in page:
+        row.codes = codes_of(row.result["label"], row.law)
     return render(
         request,
         "safety/classifications.html",
@@ -179,7 +183,7 @@ def _beside(found: dict[str, Worked]) -> dict[str, Any]:
     return {
         "laws": [(law, Details.Law(law).label, found[law].rule_set) for law in found],
         "signals": [result["label"].get("signal_word") or "none" for result in results.values()],
-        "codes": [", ".join(result["label"].get("h_codes", ())) or "none" for result in results.values()],
+        "codes": [", ".join(codes_of(result["label"], law)) or "none" for law, result in results.items()],
         "rows": [
             {
                 "cls": cls,

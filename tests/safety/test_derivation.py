@@ -8,6 +8,7 @@ from safety import derivation
 from safety.calc.composition import strictest
 from safety.calc.hazards import Hazards
 from safety.calc.mixture import Ingredient, classify
+from safety.statements import codes_of
 from safety.substances import by_cas
 
 D = Decimal
@@ -35,10 +36,10 @@ def test_marks_are_words():
     assert derivation.status_in_words("[M]") == "from memory"
 
 
-def mixture(*ingredients):
-    """What the pages get: the plain result and the plain inputs of a mixture by CLP."""
+def mixture(*ingredients, rules="CLP"):
+    """What the pages get: the plain result and the plain inputs of a mixture."""
     rows = tuple(Ingredient(name=name, pct=D(pct), hazards=hazards) for name, pct, hazards in ingredients)
-    result = classify(ingredients=rows, rules="CLP").as_plain()
+    result = classify(ingredients=rows, rules=rules).as_plain()
     substances = [
         {"name": one.name, "cas": "", "pct": str(one.pct), "hazards": one.hazards.as_plain(), "of": []}
         for one in rows
@@ -168,3 +169,39 @@ def test_a_frit_without_classes_whose_acute_toxicity_is_unknown_says_both():
     frit = Hazards(stated="not hazardous", unknown_acute=("oral", "dermal", "inhal_dust"))
     said = derivation.said_of(frit.as_plain())
     assert said == "classes stated as none; its acute toxicity is not known"
+
+
+@pytest.mark.parametrize(
+    ("law", "rules", "codes"),
+    [
+        ("EU", "CLP", ["H350i", "H360Fd"]),
+        ("US", "US-HCS", ["H350", "H360"]),
+        ("UN", "GHS", ["H350", "H360"]),
+    ],
+)
+def test_letters_of_a_code_are_the_eu_s_and_the_words_of_effect_and_route_stay(law, rules, codes):
+    """Letters: CLP Annex III; H350i, H360Fd as statements.csv words them (opened). Ingredients invented."""
+    dust = Hazards(stated="classes", classes=("Carc. 1B",), carc_inhalation_only=True)
+    salt = Hazards(stated="classes", classes=("Repr. 1B",), repr_effects="Fd")
+    result, _ = mixture(("dust", "5", dust), ("salt", "5", salt), rules=rules)
+    label = derivation.label_of(result, law)
+    assert [(row.code, row.text) for row in label["h"]] == list(
+        zip(
+            codes,
+            [
+                "May cause cancer by inhalation.",
+                "May damage fertility. Suspected of damaging the unborn child.",
+            ],
+            strict=True,
+        )
+    )
+    assert {line["h_code"] for line in derivation.lines_of(result)} <= {*codes, "H361d", "H361"}
+    reasons = {row.code: why for row, why in label["p"]}
+    assert reasons["P201"] == f"for {', '.join(codes)}"
+    assert codes_of(result["label"], law) == codes
+
+
+def test_a_statement_of_the_eu_alone_is_printed_under_no_other_law():
+    label = {"h_codes": ["H317", "H361fd"], "euh": ["EUH208", "EUH210"]}
+    assert codes_of(label, "EU") == ["H317", "H361fd", "EUH208", "EUH210"]
+    assert codes_of(label, "US") == codes_of(label, "UN") == ["H317", "H361"]

@@ -9,11 +9,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from safety.cautions import statements_of
 from safety.hazards import standing
+from safety.labelling.hazard_part import hazard_part
 from safety.mixes import mix_of_version
 from safety.models import Classification
 from safety.operations.classifying import kept
 from studio.people.models import Entry
+from studio.recipes.models import Version
 from tests.batches.words import words_of
 from tests.factories import VersionFactory, bram
 from tests.safety.sheet_rows import classed, constituent, filed, linseed_filed, quartz
@@ -196,3 +199,25 @@ def test_a_figure_names_the_sheet_it_is_in_and_that_page_shows_it(client, techni
     sheet = words_of(client.get("/binder/sheets/6/"))
     assert "ATE by mouth 450 mg/kg" in sheet
     assert "M-factor acute 10" in sheet
+
+
+@pytest.mark.parametrize("law", ["US", "UN"])
+def test_no_label_list_or_page_of_other_rules_bears_a_letter_of_the_eu(client, technician, law):
+    """H350i and H360FD are codes of CLP; elsewhere H350 and H360 with route and effect in the words."""
+    client.force_login(technician)
+    said = classed("Carc. 1B", "Repr. 1B", carc_inhalation_only=True, repr_effects="FD")
+    page, _ = derived(client, constituent("blue salt", "5", said), law)
+    version = Version.objects.get()
+    row = kept(mix=mix_of_version(version), what=str(version), why="", by=bram(), law=law)
+    words = {
+        "H350": "May cause cancer by inhalation.",
+        "H360": "May damage fertility. May damage the unborn child.",
+    }
+    assert dict(hazard_part(row)["h"]) == dict(statements_of(row)) == words
+    listed = words_of(client.get(reverse("classifications"), {"law": law}))
+    on_file = words_of(client.get(reverse("classification", args=[row.number])))
+    for told in (page, listed, on_file):
+        assert "H350" in told
+        assert not {"H350i", "H360FD"} & set(told.replace(",", " ").split())
+    beside = words_of(client.get(reverse("version-hazards", args=[version.pk])))
+    assert beside.index("H350i") < beside.index("H350, H360")  # the studio's own, the EU's, first
