@@ -100,7 +100,6 @@ def label_of(result: Plain, law: str) -> dict[str, Any]:
             (row, _why_precaution(row.code, printed_codes(printed, law)))
             for row in said(label.get("p_codes", ()), law, result)
         ],
-        "names": result.get("identifier_names", ()),
         "euh208": result.get("euh208_names", ()),
         "on_request": [
             {
@@ -113,11 +112,6 @@ def label_of(result: Plain, law: str) -> dict[str, Any]:
             for one in result.get("on_request", ())
         ],
         "sensitisers": result.get("name_sensitisers", ()),
-        "unknown": [
-            (ROUTE_WORDS[route][0], pct(share))
-            for route, share in result.get("unknown_pct", {}).items()
-            if Decimal(str(share)) >= 1
-        ],
     }
 
 

@@ -1,7 +1,7 @@
 """What a classification puts on a label, as plain values that are kept with the label."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
@@ -92,12 +92,17 @@ def sheets_named(inputs: dict[str, Any]) -> list[list[str]]:
 
 def marks(classification: Classification) -> list[str]:
     """What a reader has to know about how sure the classes are."""
-    said = [DRY] if classification.result["classes"] else []
-    if physical := classification.result.get("physical_to_review"):
+    return marks_of(classification.result, assumed=classification.assumed, missing=classification.missing)
+
+
+def marks_of(result: Mapping[str, Any], *, assumed: bool, missing: bool) -> list[str]:
+    """The same of a result, whether it is on file or not."""
+    said = [DRY] if result["classes"] else []
+    if physical := result.get("physical_to_review"):
         said.append(f"Physical hazards still to be reviewed: {', '.join(physical)}.")
-    if classification.assumed:
+    if assumed:
         said.append(ASSUMED)
-    if classification.missing:
+    if missing:
         said.append(DATA_MISSING)
     return said
 

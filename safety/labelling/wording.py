@@ -127,11 +127,12 @@ def _day(day: date) -> str:
 
 def _blocks(label: Label, hazards: Content, codes: bool) -> Iterator[Block]:
     """Paragraphs in the order they are read; ``codes``: data sheets are named below QR codes of their own."""
-    yield Block("contains", "Contains", _contains(label.content, hazards))
+    names = contained(label.content, hazards)
+    yield Block("contains", "Contains" if names else "", _listed(names or [NOBODY_KNOWS]))
     yield Block("h", "", _coded(hazards.get("h", [])))
     yield Block("euh", "", (*_coded(hazards.get("euh", [])), *_plain(hazards.get("unknown_acute", []))))
     yield Block("p", "", _coded(hazards.get("p", [])))
-    yield Block("marks", "", _plain([*_marks(label.content, hazards), DUST]))
+    yield Block("marks", "", _plain([*told_of(label.content, hazards), DUST]))
     if not codes:
         yield Block("sheets", "Data sheets", _sheets(hazards))
     food = hazards.get("food") or NO_LEACH_TEST
@@ -139,25 +140,28 @@ def _blocks(label: Label, hazards: Content, codes: bool) -> Iterator[Block]:
     yield Block("from", "", _plain([_supplier(hazards.get("supplier", {})), _rules(hazards)]))
 
 
-def _contains(content: Content, hazards: Content) -> tuple[tuple[str, str], ...]:
-    """The substances the law names; where a part is not classified every material with its words, too."""
+def contained(content: Content, hazards: Content) -> list[str]:
+    """The substances the law names; where a part is not classified every material with its words, too.
+
+    Nothing: nobody knows what is in it."""
     named = list(hazards.get("identifiers", []))
     if named and not hazards.get("missing"):
-        return _listed(named)
+        return named
     named += [
         f"{entry['material']} ({entry['words']})" if entry.get("words") else str(entry["material"])
         for entry in content.get("contents", [])
     ]
     if content.get("reclaim") and named:
         named.append("and what nobody knows: treat it as hazardous")
-    return _listed(named or [NOBODY_KNOWS])
+    return named
 
 
 def _listed(names: list[str]) -> tuple[tuple[str, str], ...]:
     return _plain([f"{name}," for name in names[:-1]] + [f"{names[-1].rstrip('.')}."])
 
 
-def _marks(content: Content, hazards: Content) -> list[str]:
+def told_of(content: Content, hazards: Content) -> list[str]:
+    """How sure the classes are, and which materials are not classified."""
     said = list(hazards.get("marks", []))
     if not hazards.get("classified"):
         return [f"From the material list, {NOT_CLASSIFIED}", *said]

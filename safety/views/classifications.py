@@ -1,5 +1,6 @@
 """Pages of what recipes are by law: all of them, one version, how it was got, and the results on file."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -15,8 +16,9 @@ from safety.calc.mixture import RULES_OF_LAW
 from safety.classifying import LAWS, Worked, side_by_side, studio_law, worked_out
 from safety.forms.classifications import ClassifyVersionForm
 from safety.hazards import newest
+from safety.label_words import beside_statements, content_of
 from safety.mixes import digest, mix_of_version
-from safety.models import Classification
+from safety.models import Classification, Label
 from safety.operations.classifying import classify_version
 from safety.statements import codes_of
 from safety.wetness import wet_of
@@ -106,15 +108,16 @@ def version_derivation(request: HttpRequest, pk: int) -> HttpResponse:
 def classification(request: HttpRequest, number: int) -> HttpResponse:
     """One result on file as it was worked out then, whatever is known now."""
     row = get_object_or_404(Classification.objects.select_related("by"), number=number)
+    labels = list(row.labels.exclude(state="void").order_by("serial")[:A_PAGE])
     now = newest([row.mix_digest], row.law)[row.mix_digest]
     context = {
         "row": row,
         "what": row.what,
         "rule_set": row.rule_set,
         "now": None if now.pk == row.pk else now,
-        "labels": row.labels.exclude(state="void").order_by("serial")[:A_PAGE],
+        "labels": labels,
         "mix": _mix(row),
-        **_shown(row.result, row.inputs, row.law),
+        **_shown(row.result, row.inputs, row.law, labels=labels),
     }
     return render(request, "safety/derivation.html", context)
 
@@ -157,9 +160,14 @@ def _edition(law: str) -> str:
 
 
 def _shown(
-    result: dict[str, Any], inputs: dict[str, Any], law: str, wet: Decimal | None = None
+    result: dict[str, Any],
+    inputs: dict[str, Any],
+    law: str,
+    wet: Decimal | None = None,
+    labels: Iterable[Label] = (),
 ) -> dict[str, Any]:
     return {
+        "beside_them": beside_statements(result, inputs, content_of(inputs, labels)),
         "law": law,
         "law_words": Details.Law(law).label,
         "result": result,

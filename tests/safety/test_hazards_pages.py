@@ -9,15 +9,20 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from buckets.operations.labels import print_bucket_label
 from safety.cautions import statements_of
 from safety.hazards import standing
-from safety.labelling.hazard_part import hazard_part
+from safety.labelling.hazard_part import ASSUMED, hazard_part
+from safety.labelling.wording import words_of as label_words
 from safety.mixes import mix_of_version
-from safety.models import Classification
+from safety.models import Classification, Label
 from safety.operations.classifying import kept
+from safety.operations.containers import add_container
+from studio.materials.models import Material
 from studio.people.models import Entry
 from studio.recipes.models import Version
 from tests.batches.words import words_of
+from tests.buckets.rows import in_use
 from tests.factories import VersionFactory, bram
 from tests.safety.sheet_rows import classed, constituent, filed, linseed_filed, quartz
 
@@ -221,3 +226,35 @@ def test_no_label_list_or_page_of_other_rules_bears_a_letter_of_the_eu(client, t
         assert not {"H350i", "H360FD"} & set(told.replace(",", " ").split())
     beside = words_of(client.get(reverse("version-hazards", args=[version.pk])))
     assert beside.index("H350i") < beside.index("H350, H360")  # the studio's own, the EU's, first
+
+
+def test_the_page_says_what_the_label_says_where_a_part_has_no_sheet(client, technician):
+    """An ash with a note of the studio and no sheet: names, note and marks are those that are printed."""
+    client.force_login(technician)
+    version = VersionFactory(name="Linseed")
+    for name in ("Potash feldspar", "Frit L", "Whiting", "Kaolin"):
+        filed(name)
+    filed("Silica", quartz("98", fine="60"))
+    Material.objects.filter(name="Red iron oxide").update(hazard_words="alkaline, irritant")
+    label = print_bucket_label(fill=in_use("B05", recipe=version.recipe), by=technician)
+    row = label.classification
+    printed = {block.kind: block for block in label_words(label, str).blocks}
+    pages = [
+        words_of(client.get(reverse("classification", args=[row.number]))),
+        words_of(client.get(reverse("version-hazards", args=[version.pk]))),
+    ]
+    for kind in ("contains", "marks"):
+        told = [text for _, text in printed[kind].pieces]
+        assert len(told) > 1
+        assert not [text for text in told if text.rstrip(",.") not in pages[0]]
+        of_recipe = [text for text in told if text != ASSUMED]  # what is assumed is what is in the bucket
+        assert not [text for text in of_recipe if text.rstrip(",.") not in pages[1]]
+    assert "Red iron oxide (alkaline, irritant)" in pages[0]
+    assert "DATA MISSING: treat as hazardous dust." in pages[0]
+
+
+def test_a_label_of_what_nobody_knows_does_not_say_that_it_contains_it(technician):
+    row = add_container(kind="waste", what="Slops", capacity_l=D(20), by=technician)
+    label = Label.objects.get(on_id=row.pk, on_kind=row._meta.label_lower)
+    block = next(one for one in label_words(label, str).blocks if one.kind == "contains")
+    assert (block.lead, block.pieces) == ("", (("", "Not known what is in it: treat it as hazardous."),))
