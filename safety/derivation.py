@@ -149,14 +149,29 @@ def lines_of(result: Plain) -> list[dict[str, Any]]:
                 "h_code": printed_code(line["h_code"], law),
                 "rule": marked(line["rule"]),
                 "note": to_read(marked(line.get("note", ""))),
-                "sum": pct(total) if limit is None else apart(total, limit),
-                "limit": "" if limit is None else pct(limit),
+                **(_estimated(line.get("note", "")) if limit is None else {}),
+                **({} if limit is None else {"sum": apart(total, limit), "limit": pct(limit)}),
                 "overtaken": not line["reached"] and limit is not None and Decimal(total) >= Decimal(limit),
                 "how": SUMS.get(line["cls"], ""),
                 "of": [(name, pct(share), source) for name, share, source in line["of"]],
             }
         )
     return sorted(rows, key=lambda row: not row["reached"])
+
+
+_ESTIMATED = re.compile(r"ATE of the mixture ([\d.]+) (mg/\w+), category \d up to ([\d.]+) mg")
+
+
+def _estimated(note: str) -> dict[str, str]:
+    """An estimate and the bound of its category where a sum and its limit stand on other lines."""
+    found = _ESTIMATED.match(note)
+    if found is None:  # a class that rests on the pH has no sum
+        return {"sum": "", "limit": ""}
+    ate, unit, bound = found.groups()
+    return {
+        "sum": f"ATE {words.number(Decimal(ate), 4, least=0)}{words.GAP}{unit}",
+        "limit": f"up to {words.number(Decimal(bound), 2, least=0)}{words.GAP}{unit}",
+    }
 
 
 def apart(total: Any, limit: Any) -> str:

@@ -74,6 +74,7 @@ def version_hazards(request: HttpRequest, pk: int) -> HttpResponse:
             "version": version,
             **_shown(worked.result.as_plain(), worked.inputs, own, wet.share if wet else None),
             "wet": wet,
+            "wet_lines": derivation.lines_of(wet.result) if wet else [],
             "beside": _beside(found),
             "on_file": on_file,
             "standing": next((row for row in on_file if row.law == own), None),

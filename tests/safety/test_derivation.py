@@ -7,9 +7,10 @@ import pytest
 from safety import derivation
 from safety.calc.composition import strictest
 from safety.calc.hazards import Hazards
-from safety.calc.mixture import Ingredient, classify
+from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
 from safety.statements import codes_of
 from safety.substances import by_cas
+from studio.room.models import Details
 
 D = Decimal
 
@@ -205,3 +206,15 @@ def test_a_statement_of_the_eu_alone_is_printed_under_no_other_law():
     label = {"h_codes": ["H317", "H361fd"], "euh": ["EUH208", "EUH210"]}
     assert codes_of(label, "EU") == ["H317", "H361fd", "EUH208", "EUH210"]
     assert codes_of(label, "US") == codes_of(label, "UN") == ["H317", "H361"]
+
+
+def test_a_line_of_acute_toxicity_has_the_estimate_and_the_bound_of_its_category():
+    """Point value 500 (mixtures.md 2): 30 % of it gives 1 667 mg/kg, category 4 up to 2 000 mg/kg."""
+    barium = Hazards(stated="classes", classes=("Acute Tox. 4 (oral)",))
+    (line,) = derivation.lines_of(mixture(("barium carbonate", "30", barium))[0])
+    said = (line["sum"].replace("\u00a0", " "), line["limit"].replace("\u00a0", " "))
+    assert said == ("ATE 1\u202f666.67 mg/kg", "up to 2\u202f000 mg/kg")
+
+
+def test_the_un_rules_have_one_name_everywhere():
+    assert Details.Law("UN").label == RULES_OF_LAW["UN"][1]

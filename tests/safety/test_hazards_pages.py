@@ -88,7 +88,7 @@ def test_the_derivation_says_rule_sum_limit_and_source_of_every_line(client, ver
     assert "is written for EU, CLP" in american
     assert "Harm to water is no part of the US rules" in american
     united = words_of(client.get(reverse("version-derivation", args=[version.pk]), {"law": "UN"}))
-    assert "Acute 2 and 3 for water (H401, H402) are not worked out" in united
+    assert "Its categories Acute 2 and Acute 3 of harm to water (H401, H402) are not worked out." in united
 
 
 def test_a_result_on_file_stays_as_it_was_and_names_the_one_that_stands(client, version):
@@ -258,3 +258,24 @@ def test_a_label_of_what_nobody_knows_does_not_say_that_it_contains_it(technicia
     label = Label.objects.get(on_id=row.pk, on_kind=row._meta.label_lower)
     block = next(one for one in label_words(label, str).blocks if one.kind == "contains")
     assert (block.lead, block.pieces) == ("", (("", "Not known what is in it: treat it as hazardous."),))
+
+
+def test_a_wet_result_says_by_what_it_was_got_and_the_sums_it_rests_on(client, version):
+    """14.9282 % fine quartz dry, 48.3 % of the slurry dry (above): 7.21 %, below 10 and above 1."""
+    page = words_of(client.get(reverse("version-hazards", args=[version.pk])))
+    assert "The wet shares give: STOT RE 2." in page
+    assert "by the same rules, with the shares of the column “In the bucket”" in page
+    told = page[page.index("by the same rules") :]
+    assert "STOT RE 2: 7.21" in told
+    assert "against 1 %, met" in told
+    assert "against 10 %, not met" in told
+
+
+def test_the_rules_beside_each_other_name_the_eu_s_own_statements(client, technician):
+    """26 parts of 104.5 with 20 % quartz is 5 %, coarse: a sheet on request (CLP Annex II 2.10)."""
+    client.force_login(technician)
+    derived(client, quartz("20", fine="0.1"))
+    version = Version.objects.get()
+    page = words_of(client.get(reverse("version-hazards", args=[version.pk])))
+    row = page[page.index("On the label") :][:60]  # US suppliers add Carc. 1A to quartz (mixtures.md 6)
+    assert row.startswith("On the label EUH210 H350 none"), row

@@ -9,7 +9,7 @@ class Details(AppendOnly):
     class Law(models.TextChoices):
         EU = "EU", "EU (CLP)"
         US = "US", "US (OSHA HCS 2024)"
-        UN = "UN", "UN GHS, as published"
+        UN = "UN", "UN GHS, limits as in CLP"
 
     name = models.CharField(max_length=80, blank=True)
     address = models.CharField(max_length=200, blank=True)
