@@ -61,6 +61,7 @@ def to_read(text: str) -> str:
 
 def marked(text: str) -> str:
     """A rule with its mark in words: ``Table 3.4.5 [O]`` → ``Table 3.4.5 (opened)``."""
+    text = text.replace("by convention [P]", "[P]")  # once is enough
     for short, long in MARKS.items():
         text = text.replace(short, f"({long})")
     return text

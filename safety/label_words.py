@@ -14,7 +14,7 @@ Plain = Mapping[str, Any]
 
 def content_of(inputs: Plain, labels: Iterable[Label] = ()) -> dict[str, Any]:
     """What is in it by name, with the studio's own words: as a label in force has it, else as known now."""
-    said = max((label.content for label in labels), key=_named, default={})
+    said: dict[str, Any] = max((label.content for label in labels), key=_named, default={})
     if _named(said):
         return said
     materials = inputs["materials"]

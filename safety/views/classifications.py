@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 
 from safety import derivation
 from safety.calc.mixture import RULES_OF_LAW
+from safety.class_words import classes_of, short_names
 from safety.classifying import LAWS, Worked, side_by_side, studio_law, worked_out
 from safety.forms.classifications import ClassifyVersionForm
 from safety.hazards import newest
@@ -51,6 +52,7 @@ def recipe_hazards(request: HttpRequest) -> HttpResponse:
         "law": law,
         "law_words": Details.Law(law).label,
         "rule_set": _edition(law),
+        "short_names": short_names(cls for one in worked for cls in one.result.classes),
     }
     return render(request, "safety/recipe_hazards.html", context)
 
@@ -181,6 +183,7 @@ def _shown(
         "materials": [{**row, "pct": derivation.pct(row["pct"])} for row in inputs["materials"]],
         "assumed": inputs["assumed"],
         "missing": inputs["missing"],
+        "short_names": short_names(classes_of(result, inputs), figures=True),
         "edition": inputs.get("edition", 1),
     }
 

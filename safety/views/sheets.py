@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from safety.air_limits import limits_of
+from safety.class_words import classes_in, short_names
 from safety.derivation import figures_of, said_of, status_in_words
 from safety.documents import handed_out
 from safety.forms.sheets import SECTION_WORDS, CoverForm, SheetPageForm, TableForm
@@ -57,6 +58,7 @@ def binder_material(request: HttpRequest, pk: int) -> HttpResponse:
         "material": material,
         "state": state,
         "standing": read,
+        "short_names": list(dict.fromkeys(pair for row in read for pair in row["short_names"])),
         "asides": [aside for aside in asides_of_materials([pk])[pk] if not any(one in aside for one in said)],
         "before": [row for row in every if not row.stands],
         "likely": list(likely.values()),
@@ -74,12 +76,15 @@ def _whole(rows: Any) -> Any:
 
 def _read(sheet: Sheet) -> dict[str, Any]:
     """A sheet laid out to be read: its sections in words, its substances."""
+    constituents = [_constituent(row) for row in sheet.constituents.all()]
+    said = (sheet.hazards, *(row.hazards for row in constituents))
     lots = [row.lot for row in sheet.covers.all()]
     texts = [(SECTION_WORDS[n], getattr(sheet, f"section_{n}")) for n in acts.SECTIONS]
     return {
         "sheet": sheet,
         "sections": [(word, text) for word, text in texts if text],
-        "constituents": [_constituent(row) for row in sheet.constituents.all()],
+        "constituents": constituents,
+        "short_names": short_names(cls for hazards in said for cls in classes_in(hazards)),
         "lots": lots,
         "asides": asides_of(sheet, lots),
         "air": [(row.sentence, status_in_words(row.status)) for row in limits_of(sheet)],

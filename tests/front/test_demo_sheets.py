@@ -64,3 +64,9 @@ def test_quartz_below_its_limit_still_has_the_sheet_on_request():
     """The EU has a limit for it in the air: from 1 % on without a class (CLP Annex II 2.10)."""
     (row,) = [row for row in SHEETS if row["material"] == "Potash feldspar"]
     assert "EUH210" in told(row, date.fromisoformat)["sections"][2]
+
+
+@pytest.mark.parametrize("row", SHEETS, ids=lambda row: f"{row['product']} {row['version']}")
+def test_the_statements_of_a_sheet_leave_nothing_to_be_filled_in(row):
+    words = told(row, date.fromisoformat)["sections"][2]
+    assert not {"<", ">", "…", "[", "‹"} & set(words), words

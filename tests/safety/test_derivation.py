@@ -7,7 +7,9 @@ import pytest
 from safety import derivation
 from safety.calc.composition import strictest
 from safety.calc.hazards import Hazards
+from safety.calc.limits import H_OF
 from safety.calc.mixture import RULES_OF_LAW, Ingredient, classify
+from safety.class_words import short_names
 from safety.statements import codes_of
 from safety.substances import by_cas
 from studio.room.models import Details
@@ -218,3 +220,16 @@ def test_a_line_of_acute_toxicity_has_the_estimate_and_the_bound_of_its_category
 
 def test_the_un_rules_have_one_name_everywhere():
     assert Details.Law("UN").label == RULES_OF_LAW["UN"][1]
+
+
+def test_a_rule_used_by_convention_says_so_once():
+    said = derivation.marked("CLP 3.6, Table 3.6.2 [O], used for UN GHS by convention [P]")
+    assert said == "CLP 3.6, Table 3.6.2 (opened), used for UN GHS (convention)"
+
+
+def test_every_class_a_rule_can_give_has_plain_words_once():
+    """Every class that limits.py writes as a statement."""
+    unnamed = [cls for cls in H_OF if len(short_names([cls])) != 1]
+    assert not unnamed
+    found = short_names(["STOT RE 2", "STOT RE 1", "STOT SE 3", "Carc. 1B"], figures=True)
+    assert [name for name, _ in found] == ["Carc.", "STOT SE", "STOT RE", "ATE", "M-factor"]

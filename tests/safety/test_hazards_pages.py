@@ -1,6 +1,7 @@
 """Pages of what glazes are: the list, one version with its water, the derivation, and keeping a result."""
 
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -8,6 +9,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from buckets.operations.labels import print_bucket_label
 from safety.cautions import statements_of
@@ -15,7 +17,7 @@ from safety.hazards import standing
 from safety.labelling.hazard_part import ASSUMED, hazard_part
 from safety.labelling.wording import words_of as label_words
 from safety.mixes import mix_of_version
-from safety.models import Classification, Label
+from safety.models import Classification, Label, Sheet
 from safety.operations.classifying import kept
 from safety.operations.containers import add_container
 from studio.materials.models import Material
@@ -279,3 +281,30 @@ def test_the_rules_beside_each_other_name_the_eu_s_own_statements(client, techni
     page = words_of(client.get(reverse("version-hazards", args=[version.pk])))
     row = page[page.index("On the label") :][:60]  # US suppliers add Carc. 1A to quartz (mixtures.md 6)
     assert row.startswith("On the label EUH210 H350 none"), row
+
+
+def test_every_page_with_short_names_says_once_what_they_mean(client, version):
+    number = Sheet.objects.get(material__name="Silica").number
+    pages = [
+        reverse("recipe-hazards"),
+        reverse("version-hazards", args=[version.pk]),
+        reverse("version-derivation", args=[version.pk]),
+        reverse("sheet", args=[number]),
+        reverse("binder-material", args=[Material.objects.get(name="Silica").pk]),
+    ]
+    for page in pages:
+        said = words_of(client.get(page))
+        assert said.count("What the short names mean") == 1, page
+        assert said.count("STOT RE harms an organ, the lungs for instance, after long or repeated") == 1
+
+
+def test_a_result_on_file_says_its_day_in_full(client, version):
+    then = timezone.now() - timedelta(weeks=24)
+    row = kept(mix=mix_of_version(version), what=str(version), why="a label", by=bram(), at=then, law="US")
+    day = timezone.localtime(then)
+    for page in (
+        reverse("classification", args=[row.number]),
+        reverse("classifications"),
+        reverse("version-hazards", args=[version.pk]),
+    ):
+        assert f"24 weeks ago, {day.day} {day:%b %Y}" in words_of(client.get(page)).replace(" ,", ",")

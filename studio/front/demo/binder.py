@@ -12,6 +12,7 @@ from safety.calc.hazards import Hazards
 from safety.calc.limits import H_OF
 from safety.calc.mixture import Ingredient, Mixture, classify
 from safety.documents import document, write
+from safety.labelling.hazard_part import sentence
 from safety.models import Sheet
 from safety.operations.sheets import TypedConstituent, cover_lot, file_sheet
 from safety.statements import statement
@@ -159,7 +160,8 @@ def _section_2(found: Mixture) -> str:
     """The label elements in words, as a sheet's section 2 has them."""
     label = found.label
     codes = (*label.h_codes, *label.euh, *label.p_codes)
-    statements = [f"{code} {statement(code).text}" for code in codes]
+    plain = found.as_plain()
+    statements = [f"{code} {sentence(statement(code).text, code, plain)}" for code in codes]
     if not found.classes:
         return " ".join(("Not classified as hazardous.", *statements))
     said = (f"{'; '.join(found.classes)}.", f"Signal word: {label.signal_word or 'none'}.")
