@@ -1,4 +1,5 @@
-"""Every page of the demo studio that a link leads to: it opens, and asks the database at most 12 times."""
+"""Every page of the demo studio that a link leads to: it opens, asks the database at most 12 times and
+claims nothing of food."""
 
 import re
 from collections import Counter
@@ -11,7 +12,9 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import resolve
+from django.utils.html import strip_tags
 
+from safety.calc.contact import claims_in
 from studio.people.models import Member
 from tests.front.demo_studio import laid_at
 
@@ -79,6 +82,8 @@ class Walk:
             self.wrong.append(f"{address} asks {len(asked)} times")
         if not answer["Content-Type"].startswith("text/html"):
             return []
+        if claims := claims_in(strip_tags(answer.content.decode())):
+            self.wrong.append(f"{address} claims {claims}")
         links = (urljoin(address, unescape(link)) for link in LINK.findall(answer.content.decode()))
         return [urldefrag(link).url for link in links if link.startswith("/") and "/static/" not in link]
 
