@@ -43,6 +43,9 @@ KEPT = {
     "recipes-390-light": ("/recipes/", 390, "light", "bram"),
     "room-820-light": ("/room/", 820, "light", "bram"),
     "labels-820-light": ("/labels/", 820, "light", "bram"),
+    "binder-390-light": ("/binder/", 390, "light", "bram"),
+    "spill-390-light": ("/binder/spill/", 390, "light", "ilse"),
+    "hazards-1280-light": ("/binder/hazards/", 1280, "light", "ilse"),
 }
 
 
