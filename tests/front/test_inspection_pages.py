@@ -101,6 +101,9 @@ def test_members_see_the_front_of_the_binder_without_people_and_spills(client, m
     page = words_of(client.get(reverse("binder")))
     assert "1 open spill" in page
     assert "Inspection pack" in page
+    shown = client.get(reverse("binder")).content.decode()
+    assert f'<a href="{reverse("spills")}">1 open spill</a>' in shown
+    assert f'<a href="{reverse("checks")}">Wet cleaning</a>' in shown
 
 
 # --- all that is on file

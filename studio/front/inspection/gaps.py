@@ -196,30 +196,32 @@ def due_on(kind: str, last: date, facts: Facts) -> date:
 
 
 def _checks(facts: Facts) -> Iterator[Gap]:
-    done = {row.ref for row in facts.checks}
+    done, address = {row.ref for row in facts.checks}, reverse("checks")
     for kind, word in SafetyCheck.Kind.choices:
         if kind not in done:
             days = int(getattr(facts.rules, f"{kind}_days"))
             every = "day" if days == 1 else f"{days} days"
             why = f"No check is on record; the studio's own rule is every {every}."
-            yield Gap(head="Checks", what=str(word).capitalize(), why=why)
+            yield Gap(head="Checks", what=str(word).capitalize(), why=why, address=address)
     for row in facts.checks:
         last = timezone.localdate(row.at)
         due = due_on(row.ref, last, facts)
         what = SafetyCheck.Kind(row.ref).label.capitalize() + (f", {row.name}" if row.name else "")
         if not row.flag:
             why = f"Found not good on {said_day(last)}: {row.more or 'no words'}."
-            yield Gap(head="Checks", what=what, why=why)
+            yield Gap(head="Checks", what=what, why=why, address=address)
         if due < facts.today:
-            yield Gap(head="Checks", what=what, why=f"Last {said_day(last)}, due by {said_day(due)}.")
+            why = f"Last {said_day(last)}, due by {said_day(due)}."
+            yield Gap(head="Checks", what=what, why=why, address=address)
 
 
 def _incidents(facts: Facts) -> Iterator[Gap]:
-    for kind, several in (("injury", "injuries"), ("spill", "spills")):
+    for kind, several in (("injury", "injuries"), ("spill", "spills")):  # their pages are called so, too
         still = sum(row.flag or 0 for row in facts.incidents if row.ref == kind)
         if still:
             what = f"{still} open {several if still > 1 else kind}"
-            yield Gap(head="Spills and injuries", what=what, why="Nothing on record closes it.")
+            why, address = "Nothing on record closes it.", reverse(several)
+            yield Gap(head="Spills and injuries", what=what, why=why, address=address)
 
 
 def _person(person: OfPerson, facts: Facts) -> Iterator[Gap]:
