@@ -46,7 +46,7 @@ def report_spill(
     refuse_unless(by, rights.STIR)
     told = {"what": what, "done": done, "place": place}
     row = _written(Incident.Kind.SPILL, told, material, by, at, raw)
-    _tell(row, (Role.TECHNICIAN, Role.MANAGER), f"A spill was reported: {row}.", "spill")
+    _tell(row, (Role.TECHNICIAN, Role.MANAGER), f"A spill was reported: {row}.", "spill", at)
     return row
 
 
@@ -69,7 +69,7 @@ def report_injury(
     refuse_unless(by, rights.STIR)
     told = {"what": what, "done": done, "place": place}
     row = _written(Incident.Kind.INJURY, told, material, by, at, raw)
-    _tell(row, (Role.MANAGER,), "Something that only managers read was reported.", "injury")
+    _tell(row, (Role.MANAGER,), "Something that only managers read was reported.", "injury", at)
     return row
 
 
@@ -125,10 +125,10 @@ def _written(
     )
 
 
-def _tell(row: Incident, roles: tuple[str, ...], said: str, page: str) -> None:
+def _tell(row: Incident, roles: tuple[str, ...], said: str, page: str, at: datetime | None) -> None:
     people = Member.objects.filter(role__in=roles).exclude(pk=row.by_id or 0)
     address = reverse(page, args=[row.number])
-    tell(people.values_list("pk", flat=True), said, address, at=row.entered_at)
+    tell(people.values_list("pk", flat=True), said, address, at=at)
 
 
 def _added(

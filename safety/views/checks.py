@@ -16,7 +16,7 @@ from studio.people import rights
 from studio.people.doors import needs
 from studio.room import policy
 
-LAST = 40
+LAST = 20
 Kind = SafetyCheck.Kind
 
 

@@ -88,7 +88,7 @@ def test_a_check_is_done_every_day_or_more_seldom():
 
 def test_the_sentence_says_when_it_was_done_and_since_when_it_is_due():
     said = standing(last=date(2026, 3, 20), good=True, days=7, today=date(2026, 4, 1)).sentence
-    assert said == "Done 12 days ago; due since 5 days."
+    assert said == "Done 12 days ago; due for 5 days."
 
 
 def test_the_studios_own_days_decide(technician):
@@ -249,7 +249,7 @@ def test_today_says_what_is_due_and_leads_to_what_clears_it(technician):
     record_check(kind="trap", good=True, by=technician, at=ago(9))
     tick_cleaning(by=technician, at=ago(2))
     what, why, address = line("Sink trap")
-    assert (what, why) == ("Sink trap: due", "Done 9 days ago; due since 2 days.")
+    assert (what, why) == ("Sink trap: due", "Done 9 days ago; due for 2 days.")
     assert address == f"{reverse('record-check')}?kind=trap"
     assert line("Wet cleaning")[2] == reverse("tick-cleaning")
     assert not [row for row in lines() if row[0].startswith(("Extraction", "Vacuum"))]

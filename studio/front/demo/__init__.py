@@ -13,6 +13,7 @@ from studio import triggers
 from studio.front.demo import (
     asking,
     binder,
+    checks,
     coats,
     contact,
     glazes,
@@ -35,6 +36,7 @@ NOUNS = (
     store,
     binder,
     contact,
+    checks,
     glazes,
     making,
     shelf,
