@@ -108,7 +108,7 @@ def _draft(row: _Row) -> Due:
 
 
 def _flask(row: _Row) -> Due:
-    since = f"on {timezone.localdate(row.at).isoformat()}" if row.at else "long ago"
+    since = f"on {timezone.localdate(row.at):%-d %b %Y}" if row.at else "long ago"
     return Due(
         urgency=6,
         icon="cylinder",
