@@ -58,7 +58,8 @@ def caution_of(row: Handled, kept: Classification | None) -> Caution:
     if kept is None or kept.missing:
         return Caution(material=row.material, name=row.name, note=row.note, known=False)
     label = kept.result["label"]
-    said = " ".join(words for _, words in statements_of(kept))
+    # EUH210 speaks of paper: it warns nobody who holds the scoop
+    said = " ".join(words for code, words in statements_of(kept) if code != "EUH210")
     return Caution(
         material=row.material,
         name=row.name,

@@ -88,3 +88,10 @@ def test_a_recipe_says_it_too_and_names_what_is_not_classified(client, technicia
     said = client.get(reverse("recipe", args=[version.recipe_id])).content.decode()
     assert "Danger." in said
     assert "Not classified, so treat as hazardous dust" in said
+
+
+def test_that_a_sheet_can_be_asked_for_warns_nobody_at_the_bench():
+    feldspar = MaterialFactory(name="Potash feldspar")
+    filed(feldspar, constituent("feldspar", "95", HARMLESS), quartz("5", fine="0.5"), hazards=HARMLESS)
+    assert "EUH210" in standing(mix_of_material(feldspar)).result["label"]["euh"]
+    assert [(row.known, row.said) for row in cautions(handled(feldspar))] == [(True, "")]
