@@ -14,6 +14,7 @@ from PIL import Image
 
 from safety.documents import MOST_BYTES, Document, NoDocument, document, handed_out, path_of, write
 from safety.models import Sheet
+from studio.front.proof.files import problems
 from tests.factories import MaterialFactory
 from tests.safety.pdfs import on_disk, pdf
 
@@ -125,6 +126,24 @@ def test_a_pdf_is_kept_by_its_hash_and_handed_out_as_a_download_only(client, tec
     assert given["Content-Disposition"] == f'attachment; filename="{sheet}.pdf"'
     assert given["X-Content-Type-Options"] == "nosniff"
     assert "sandbox" in given["Content-Security-Policy"]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_books_say_when_a_filed_document_is_gone_or_another(client, technician):
+    material = MaterialFactory(name="Barium carbonate")
+    client.force_login(technician)
+    sent = SimpleUploadedFile("sheet.pdf", pdf("of barium"), content_type="application/pdf")
+    client.post(
+        reverse("file-sheet", args=[material.pk]), {**GOOD_FORM, "key": str(uuid4()), "document": sent}
+    )
+    sheet = Sheet.objects.get()
+    file = path_of(sheet.file_digest)
+    assert list(problems()) == []
+    file.write_bytes(b"%PDF another")
+    assert [str(one) for one in problems()] == [f"sheet {sheet}: has a file {file.name} that was changed."]
+    file.unlink()
+    assert [str(one) for one in problems()] == [f"sheet {sheet}: has no file {file.name}."]
+    file.write_bytes(pdf("of barium"))
 
 
 @pytest.mark.django_db

@@ -7,6 +7,7 @@ from studio import triggers
 from studio.front.proof import (
     checks,
     classifications,
+    files,
     intervals,
     labels,
     making,
@@ -41,5 +42,6 @@ def problems() -> list[Problem]:
         numbers,
         people,
         reports,
+        files,
     )
     return unguarded + [problem for part in parts for problem in part.problems()]

@@ -1,20 +1,16 @@
-"""Reports: answers, the holds they stand under, holds of lots, and the files of photos."""
+"""Reports: answers, the holds they stand under, holds of lots."""
 
-import hashlib
 from collections.abc import Iterator
-from pathlib import Path
 
 from django.db.models import Q
 
-from buckets.models import HeldByLot, LotHold, Photo, Report
-from buckets.pictures import path_of
+from buckets.models import HeldByLot, LotHold, Report
 from studio.front.proof.problem import Problem
 
 
 def problems() -> Iterator[Problem]:
     yield from _reports()
     yield from _lots()
-    yield from _photos()
 
 
 def _reports() -> Iterator[Problem]:
@@ -36,18 +32,3 @@ def _lots() -> Iterator[Problem]:
         yield Problem(where, f"holds {row.fill.vessel.code}, but that is not held.")
     for hold in LotHold.objects.filter(lifted_at__isnull=False, fills__lifted_at=None).distinct():
         yield Problem(str(hold), "is lifted, but not for every fill under it.")
-
-
-def _photos() -> Iterator[Problem]:
-    for pk, *digests in Photo.objects.values_list("pk", "digest", "small_digest"):
-        for digest in digests:
-            path = path_of(digest)
-            if not path.is_file():
-                yield Problem(f"photo {pk}", f"has no file {path.name}.")
-            elif _sha256(path) != digest:
-                yield Problem(f"photo {pk}", f"has a file {path.name} that was changed.")
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
