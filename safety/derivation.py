@@ -257,11 +257,22 @@ def substances_of(inputs: Plain, wet: Decimal | None = None) -> list[dict[str, A
     ]
 
 
+def materials_of(inputs: Plain) -> list[Plain]:
+    """Each material with its share and its sheets, ``page`` being the number of a sheet's page."""
+    return [
+        {
+            **row,
+            "pct": pct(row["pct"]),
+            "sheets": [{**sheet, "page": sheet["number"].lstrip("S0")} for sheet in row["sheets"]],
+        }
+        for row in inputs["materials"]
+    ]
+
+
 def _from(one: Plain) -> dict[str, str]:
-    """A contribution: the product it is, the share its sheet gives, and the sheet's number for a link."""
+    """A contribution: the product it is, the share its sheet gives, and the sheet's number."""
     sum_of_it = f"{one['material']} {pct(one['material_pct'])} × {pct(one['in_it_pct'])} = {pct(one['pct'])}"
-    number = one.get("sheet", "")
-    return {"sum": sum_of_it, "given": one.get("given", ""), "sheet": number, "page": number.lstrip("S0")}
+    return {"sum": sum_of_it, "given": one.get("given", ""), "sheet": one.get("sheet", "")}
 
 
 def said_of(hazards: Plain) -> str:

@@ -180,7 +180,7 @@ def _shown(
         "acute": derivation.acute_of(result, inputs),
         "acidity": derivation.acidity_of(inputs),
         "substances": derivation.substances_of(inputs, wet),
-        "materials": [{**row, "pct": derivation.pct(row["pct"])} for row in inputs["materials"]],
+        "materials": derivation.materials_of(inputs),
         "assumed": inputs["assumed"],
         "missing": inputs["missing"],
         "short_names": short_names(classes_of(result, inputs), figures=True),
