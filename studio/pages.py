@@ -36,11 +36,15 @@ def act_page(
 ) -> HttpResponse:
     """Show ``form`` in ``template``; when it was posted and is good, ``do`` it.
 
+    Sent with the button ``more``, a form of rows is shown again with more of them and nothing is done.
+
     ``do`` gets ``by``, the rows in ``about`` and the form's ``act_args()``. ``then(row)`` is where to
     go afterwards (anything ``redirect`` takes), ``said`` the sentence shown there. What was typed
     stays on the page when it is refused, with status 422.
     """
-    if request.method == "POST" and form.is_valid():
+    only_more = "more" in request.POST
+    sent = request.method == "POST" and not only_more
+    if sent and form.is_valid():
         try:
             row = do(by=person(request), **(about or {}), **form.act_args())
         except Refused as refusal:
@@ -50,8 +54,8 @@ def act_page(
             if sentence:
                 messages.success(request, sentence)
             return go(request, then(row))
-    status = 422 if request.method == "POST" else 200
-    return render(request, template, {**(context or {}), **(about or {}), "form": form}, status=status)
+    shown = {**(context or {}), **(about or {}), "form": form, "only_more": only_more}
+    return render(request, template, shown, status=422 if sent else 200)
 
 
 def ask_again(form: forms.Form, refusal: Refused) -> None:

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
 from safety.contact import own_limits, said_of_versions, standing_tests, verdict_alone, verdicts
 from safety.contact_tables import careful_elements, limit_sets
@@ -15,11 +15,9 @@ from safety.forms.contact import LeachTestPageForm, told_again
 from safety.models import LeachTest
 from safety.operations import contact as acts
 from safety.operations.contact import USES
-from studio.errors import Refused
-from studio.pages import ask_again, go, person
+from studio.pages import act_page, bound, person
 from studio.people import rights
 from studio.people.doors import needs
-from studio.people.models import Member
 
 A_PAGE = 40
 
@@ -39,7 +37,7 @@ def leach_tests(request: HttpRequest) -> HttpResponse:
 
 
 def _may(request: HttpRequest) -> dict[str, Any]:
-    return {"may": isinstance(request.user, Member) and request.user.may(rights.BINDER)}
+    return {"may": person(request).may(rights.BINDER)}
 
 
 def _limits() -> list[dict[str, Any]]:
@@ -127,19 +125,12 @@ def correct_leach_test(request: HttpRequest, number: int) -> HttpResponse:
 def _told(
     request: HttpRequest, do: Any, about: dict[str, Any], shown: dict[str, Any], said: str
 ) -> HttpResponse:
-    posted, more = request.method == "POST", "more" in request.POST
-    form = LeachTestPageForm(
-        request.POST if posted else None, files=request.FILES if posted else None, **shown
-    )
-    if posted and not more and form.is_valid():
-        try:
-            row = do(by=person(request), **about, **form.act_args())
-        except Refused as refusal:
-            ask_again(form, refusal)
-        else:
-            messages.success(request, f"{row} is {said}.")
-            return go(request, redirect("leach-test", row.number).url)
-    context = {"form": form, "only_more": more, **about}
-    return render(
-        request, "safety/record_leach_test.html", context, status=422 if posted and not more else 200
+    return act_page(
+        request,
+        bound(request, LeachTestPageForm, files=request.FILES or None, **shown),
+        do,
+        about=about,
+        template="safety/record_leach_test.html",
+        then=lambda row: reverse("leach-test", args=[row.number]),
+        said=lambda row: f"{row} is {said}.",
     )

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils import timezone
 
 from safety.air_limits import limits_of
@@ -17,9 +17,8 @@ from safety.gates import standing as let_through
 from safety.models import Sheet
 from safety.operations import sheets as acts
 from safety.sheets import WORST_FIRST, asides_of, asides_of_materials, sheet_states
-from studio.errors import Refused
 from studio.materials.models import Material
-from studio.pages import act_page, ask_again, bound, go, person
+from studio.pages import act_page, bound
 from studio.people import rights
 from studio.people.doors import needs
 from studio.printing import paper
@@ -119,26 +118,16 @@ def sheet_file(request: HttpRequest, number: int) -> HttpResponseBase:
 def file_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """A new sheet of a material; more rows keep what was typed and write nothing."""
     material = get_object_or_404(Material, pk=pk)
-    posted, more = request.method == "POST", "more" in request.POST
-    form = SheetPageForm(
-        request.POST if posted else None,
-        files=request.FILES if posted else None,
-        material=material,
-        initial=_before(material),
+    files = request.FILES or None
+    return act_page(
+        request,
+        bound(request, SheetPageForm, files=files, material=material, initial=_before(material)),
+        acts.file_sheet,
+        about={"material": material},
+        template="safety/file_sheet.html",
+        then=lambda row: reverse("binder-material", args=[pk]),
+        said=lambda row: f"Filed as {row}. Every glaze with {material.name} was classified anew.",
     )
-    if posted and not more and form.is_valid():
-        try:
-            row = acts.file_sheet(material=material, by=person(request), **form.act_args())
-        except Refused as refusal:
-            ask_again(form, refusal)
-        else:
-            messages.success(
-                request, f"Filed as {row}. Every glaze with {material.name} was classified anew."
-            )
-            return go(request, redirect("binder-material", pk).url)
-    context = {"form": form, "material": material, "only_more": more}
-    status = 422 if posted and not more else 200
-    return render(request, "safety/file_sheet.html", context, status=status)
 
 
 def _before(material: Material) -> dict[str, Any]:
@@ -160,7 +149,7 @@ def use_table(request: HttpRequest, pk: int) -> HttpResponse:
         acts.file_sheet,
         template="safety/use_table.html",
         about={"material": material},
-        then=lambda row: redirect("binder-material", pk).url,
+        then=lambda row: reverse("binder-material", args=[pk]),
         said=lambda row: f"{material.name} counts as {row.product} until its sheet is filed.",
     )
 
@@ -179,10 +168,10 @@ def cover_lot(request: HttpRequest, number: int) -> HttpResponse:
             "title": f"A lot that {row} covers",
             "lead": "Compare product, supplier and grade on the bag with it. Another grade has its own.",
             "do": "It covers this lot",
-            "back": redirect("binder-material", row.material_id).url,
+            "back": reverse("binder-material", args=[row.material_id]),
             "back_words": row.material.name,
         },
-        then=lambda made: redirect("binder-material", row.material_id).url,
+        then=lambda made: reverse("binder-material", args=[row.material_id]),
         said=lambda made: f"{row} covers lot {made.lot.code}.",
     )
 
