@@ -9,7 +9,7 @@ from django.utils import timezone
 from safety.calc.contact import claims_in
 from safety.calc.leach import ACID
 from safety.contact_tables import careful_elements, limit_sets
-from safety.forms.sheets import PdfField
+from safety.forms.documents import PdfField, WithPdf
 from safety.models import LeachTest
 from safety.operations.contact import FREE_TEXT, MOST_ROWS, USES, Report, TypedResult
 from studio.fields import NumberField
@@ -176,21 +176,10 @@ LeachTestForm.base_fields["limit_set"].choices = [  # type: ignore[attr-defined]
 ]
 
 
-class LeachTestPageForm(LeachTestForm):
+class LeachTestPageForm(WithPdf, LeachTestForm):
     """The same on a page, with the report as PDF."""
 
-    document = PdfField(
-        label="The report as PDF",
-        help_text="Up to 10 MB. It is kept as it is, and handed out as a download.",
-        required=False,
-        widget=forms.FileInput({"accept": "application/pdf"}),
-    )
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
-        if self.errors and self.files and "document" not in self.errors:
-            self.add_error("document", "Choose the PDF once more: a browser does not keep it.")
-        return cleaned
+    document = PdfField(label="The report as PDF")
 
 
 def told_again(test: LeachTest) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from django import forms
 from django.utils import timezone
 
 from safety.calc.cas import cas_problem, tidy_cas
-from safety.documents import MOST_BYTES, Document, NoDocument, document, too_large
+from safety.forms.documents import PdfField, WithPdf
 from safety.forms.hazards import ClassesField, HazardsFields, said_of
 from safety.models import Sheet
 from safety.operations.sheets import MOST_ROWS, SECTIONS, TypedConstituent
@@ -180,37 +180,10 @@ class SheetForm(KeptForm):
         }
 
 
-class PdfField(forms.FileField):
-    """A PDF, judged by what is in it; cleans to a Document. Its name is never looked at."""
-
-    def clean(self, data: Any, initial: Any = None) -> Document | None:  # type: ignore[override]
-        if not data:
-            return None
-        if not hasattr(data, "read"):
-            raise forms.ValidationError("That is not a file. Choose a PDF, or leave it out.")
-        if data.size > MOST_BYTES:
-            raise forms.ValidationError(too_large(data.size))
-        try:
-            return document(data.read())
-        except NoDocument as problem:
-            raise forms.ValidationError(str(problem)) from problem
-
-
-class SheetPageForm(SheetForm):
+class SheetPageForm(WithPdf, SheetForm):
     """The same on a page, with the PDF."""
 
-    document = PdfField(
-        label="The PDF",
-        help_text="Up to 10 MB. It is kept as it is, and handed out as a download.",
-        required=False,
-        widget=forms.FileInput({"accept": "application/pdf"}),
-    )
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
-        if self.errors and self.files and "document" not in self.errors:
-            self.add_error("document", "Choose the PDF once more: a browser does not keep it.")
-        return cleaned
+    document = PdfField(label="The PDF")
 
 
 class CoverForm(KeptForm):
