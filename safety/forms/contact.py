@@ -4,14 +4,12 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
-from safety.calc.contact import claims_in
 from safety.calc.leach import ACID
 from safety.contact_tables import careful_elements, limit_sets
 from safety.forms.documents import PdfField, WithPdf
 from safety.models import LeachTest
-from safety.operations.contact import FREE_TEXT, MOST_ROWS, USES, Report, TypedResult
+from safety.operations.contact import MOST_ROWS, USES, Report, TypedResult
 from studio.fields import NumberField
 from studio.materials.forms.materials import day
 from studio.recipes.models import Version
@@ -144,17 +142,8 @@ class LeachTestForm(KeptForm):
     def filled(self) -> list[ResultForm]:
         return [row for row in self.rows if not row.blank]
 
-    def clean_reported_on(self) -> Any:
-        found = self.cleaned_data["reported_on"]
-        if found > timezone.localdate():
-            raise forms.ValidationError("That day is still to come. Copy the date from the report.")
-        return found
-
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        for name in FREE_TEXT:
-            if claims := claims_in(str(cleaned.get(name) or "")):
-                self.add_error(name, f"“{claims[0]}” is a claim no test supports. Say what was found.")
         wrong = [str(row.number) for row in self.filled if not row.is_valid()]
         if wrong:
             self.add_error(None, f"Nothing is recorded yet. To put right: result {', '.join(wrong)}.")

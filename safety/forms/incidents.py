@@ -1,15 +1,30 @@
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 
 from safety.incidents import HURT, SPILLED
 from studio.materials.models import Material
 from studio.room.forms.kept import KeptForm
 
 
-def _choices(words: tuple[str, ...]) -> list[tuple[str, str]]:
-    return [(word, word.capitalize()) for word in words]
+def _tapped(words: tuple[str, ...]) -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label="What is it",
+        choices=[(word, word.capitalize()) for word in words],
+        required=False,
+        widget=forms.RadioSelect,
+        error_messages={"invalid_choice": "Choose one of these, or say it in words."},
+    )
+
+
+def _in_words(help_text: str = "", **attrs: str) -> forms.CharField:
+    return forms.CharField(
+        label="In words",
+        help_text=help_text,
+        required=False,
+        max_length=1900,
+        widget=forms.Textarea(attrs={"rows": 4, **attrs}),
+    )
 
 
 class Moment(forms.DateTimeInput):
@@ -24,8 +39,7 @@ class Moment(forms.DateTimeInput):
 class IncidentForm(KeptForm):
     """What happened: a tap is enough, and so are words."""
 
-    kind = forms.ChoiceField(required=False, widget=forms.RadioSelect)
-    words = forms.CharField(required=False, max_length=1900, widget=forms.Textarea(attrs={"rows": 4}))
+    kind, words = _tapped(()), _in_words()
     done = forms.CharField(
         label="What was done at once",
         required=False,
@@ -48,12 +62,6 @@ class IncidentForm(KeptForm):
     )
     either = ("kind", "words")
 
-    def clean_happened_at(self) -> Any:
-        at = self.cleaned_data["happened_at"]
-        if at is not None and at > timezone.now():
-            raise forms.ValidationError("That is still to come.")
-        return at
-
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if not {"kind", "words"} & set(self.errors) and not (cleaned.get("kind") or cleaned.get("words")):
@@ -70,38 +78,15 @@ class IncidentForm(KeptForm):
 class SpillForm(IncidentForm):
     """Something was spilled."""
 
-    kind = forms.ChoiceField(
-        label="What is it",
-        choices=_choices(SPILLED),
-        required=False,
-        widget=forms.RadioSelect,
-        error_messages={"invalid_choice": "Choose one of these, or say it in words."},
-    )
-    words = forms.CharField(
-        label="In words",
-        help_text="How much, over what, did any reach the drain.",
-        required=False,
-        max_length=1900,
-        widget=forms.Textarea(attrs={"rows": 4}),
-    )
+    kind, words = _tapped(SPILLED), _in_words("How much, over what, did any reach the drain.")
 
 
 class InjuryForm(IncidentForm):
     """Somebody is hurt."""
 
-    kind = forms.ChoiceField(
-        label="What is it",
-        choices=_choices(HURT),
-        required=False,
-        widget=forms.RadioSelect,
-        error_messages={"invalid_choice": "Choose one of these, or say it in words."},
-    )
-    words = forms.CharField(
-        label="In words",
-        help_text="Who was hurt, by what, how. Only managers read it.",
-        required=False,
-        max_length=1900,
-        widget=forms.Textarea(attrs={"rows": 4, "autocomplete": "off"}),
+    kind, words = (
+        _tapped(HURT),
+        _in_words("Who was hurt, by what, how. Only managers read it.", autocomplete="off"),
     )
 
 
