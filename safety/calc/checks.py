@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from studio.calc.days import said_day
+
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
@@ -37,7 +39,7 @@ def standing(*, last: date | None, good: bool, days: int, today: date) -> Standi
     due_on = last + timedelta(days=days)
     late = (today - due_on).days
     if late < 0:
-        said = f"Done {_ago((today - last).days)}; next on {due_on.day} {due_on:%b %Y}."
+        said = f"Done {_ago((today - last).days)}; next on {said_day(due_on)}."
         return Standing(word="in order", sentence=said, due_on=due_on)
     since = "today" if late == 0 else f"for {_days(late)}"
     return Standing(word="due", sentence=f"Done {_ago((today - last).days)}; due {since}.", due_on=due_on)

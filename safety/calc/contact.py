@@ -14,6 +14,7 @@ from typing import Literal
 
 from safety.calc.careful import Careful, named
 from safety.calc.leach import Judged, LimitSet, Tested, judged
+from studio.calc.days import said_day
 
 State = Literal["untested", "within", "over", "expired"]
 NO_LEACH_TEST = "No leach test on record."
@@ -125,7 +126,7 @@ def verdict_of(test: Tested, limits: LimitSet, today: date) -> Verdict:
 
 def _ended(test: Tested, today: date) -> str:
     if today > test.expires_on:
-        return f"counted until {_day(test.expires_on)}"
+        return f"counted until {said_day(test.expires_on)}"
     if test.newer_lots:
         return f"does not count for what came since: {', '.join(test.newer_lots)}"
     return ""
@@ -134,15 +135,11 @@ def _ended(test: Tested, today: date) -> str:
 # --- wording
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
-
-
 def _named(test: Tested) -> str:
     """L001, ISO 6486-1 of 2026-02-10, version 2 on buff stoneware, cone 6 oxidation, two coats."""
     layers = f", {test.layers}" if test.layers else ""
     combination = f"version {test.version} on {test.clay}, {test.firing}{layers}"
-    return f"{test.name}, {test.method} of {_day(test.reported_on)}, {combination},"
+    return f"{test.name}, {test.method} of {said_day(test.reported_on)}, {combination},"
 
 
 def _set(verdict: Judged) -> str:
@@ -154,7 +151,7 @@ def _within(test: Tested, verdict: Judged) -> str:
     found = ", ".join(f"{line.element} {line.shown}" for line in verdict.lines if line.limit)
     return (
         f"{TEST} {_named(test)[:-1]}: {found}, within {_set(verdict)}. "
-        f"For that combination alone, until {_day(test.expires_on)}."
+        f"For that combination alone, until {said_day(test.expires_on)}."
     )
 
 

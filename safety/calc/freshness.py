@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from studio.calc.days import said_day
+
 State = Literal["current", "due", "missing"]
 
 
@@ -62,14 +64,14 @@ def sheet_state(
             word="missing", sentence="The sheet bears no date, so nobody can say how old it is."
         )
     if today >= years_after(dated, missing_years):
-        said = f"The sheet of {dated:%-d %b %Y} is {missing_years} years old or more and counts as missing."
+        said = f"The sheet of {said_day(dated)} is {missing_years} years old or more and counts as missing."
         return SheetState(word="missing", sentence=said)
     if changed is not None and changed[0] == "missing":
         return SheetState(word="missing", sentence=_older_than_law(dated, changed))
     if review_on is not None and today >= review_on:
-        return SheetState(word="due", sentence=f"It was to be looked at again by {review_on:%-d %b %Y}.")
+        return SheetState(word="due", sentence=f"It was to be looked at again by {said_day(review_on)}.")
     if today >= years_after(dated, current_years):
-        said = f"The sheet of {dated:%-d %b %Y} is {current_years} years old or more: ask for a newer one."
+        said = f"The sheet of {said_day(dated)} is {current_years} years old or more: ask for a newer one."
         return SheetState(word="due", sentence=said)
     if changed is not None:
         return SheetState(word="due", sentence=_older_than_law(dated, changed))
@@ -78,10 +80,10 @@ def sheet_state(
     until = years_after(dated, current_years)
     until = min(until, review_on) if review_on else until
     return SheetState(
-        word="current", sentence=f"Sheet of {dated:%-d %b %Y}, current until {until:%-d %b %Y}."
+        word="current", sentence=f"Sheet of {said_day(dated)}, current until {said_day(until)}."
     )
 
 
 def _older_than_law(dated: date, changed: tuple[State, str, date]) -> str:
     _, words, since = changed
-    return f"The sheet of {dated:%-d %b %Y} is older than the law: since {since:%-d %b %Y} {words}."
+    return f"The sheet of {said_day(dated)} is older than the law: since {said_day(since)} {words}."

@@ -39,7 +39,8 @@ class Moment(forms.DateTimeInput):
 class IncidentForm(KeptForm):
     """What happened: a tap is enough, and so are words."""
 
-    kind, words = _tapped(()), _in_words()
+    kind = _tapped(())
+    words = _in_words()
     done = forms.CharField(
         label="What was done at once",
         required=False,
@@ -78,16 +79,15 @@ class IncidentForm(KeptForm):
 class SpillForm(IncidentForm):
     """Something was spilled."""
 
-    kind, words = _tapped(SPILLED), _in_words("How much, over what, did any reach the drain.")
+    kind = _tapped(SPILLED)
+    words = _in_words("How much, over what, did any reach the drain.")
 
 
 class InjuryForm(IncidentForm):
     """Somebody is hurt."""
 
-    kind, words = (
-        _tapped(HURT),
-        _in_words("Who was hurt, by what, how. Only managers read it.", autocomplete="off"),
-    )
+    kind = _tapped(HURT)
+    words = _in_words("Who was hurt, by what, how. Only managers read it.", autocomplete="off")
 
 
 class AftermathForm(KeptForm):

@@ -15,6 +15,7 @@ from safety.calc.sizes import Least, us_least
 from safety.labelling.hazard_part import NO_LEACH_TEST
 from safety.labelling.pieces import Block, Line, Reference, Words
 from safety.models import Label
+from studio.calc.days import said_day
 from studio.words import nth
 
 Content = dict[str, Any]
@@ -115,11 +116,7 @@ def _states(content: Content) -> Iterator[str]:
 
 def _when(label: Label) -> tuple[str, str]:
     again = f"{nth(label.print_number)} print" if label.print_number > 1 else ""
-    return _day(timezone.localdate(label.printed_at)), again
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+    return said_day(timezone.localdate(label.printed_at)), again
 
 
 # --- below it
@@ -190,7 +187,7 @@ def _supplier(said: dict[str, str]) -> str:
 def _rules(hazards: Content) -> str:
     if not hazards.get("classified") or (hazards.get("missing") and not hazards.get("h")):
         return ""  # there are no classes to name the rules of
-    day = _day(date.fromisoformat(hazards["date"]))
+    day = said_day(date.fromisoformat(hazards["date"]))
     return f"Classes {hazards['number']} of {day} by {hazards['rules']}."
 
 

@@ -15,6 +15,7 @@ from safety.calc.leach import ACID
 from safety.contact_tables import careful_elements, limit_sets
 from safety.documents import Document, keep
 from safety.models import LeachResult, LeachTest
+from studio.calc.days import said_day
 from studio.errors import Refused
 from studio.people import rights
 from studio.people.acts import act, take_number
@@ -204,7 +205,9 @@ def _refuse_days(said: dict[str, Any], latest: date) -> None:
     if said["expires_on"] < said["reported_on"]:
         raise Refused("It cannot stop counting before it was reported.", field="expires_on")
     if said["expires_on"] > latest:
-        raise Refused(f"By the studio's rule it counts until {latest} at the latest.", field="expires_on")
+        raise Refused(
+            f"By the studio's rule it counts until {said_day(latest)} at the latest.", field="expires_on"
+        )
 
 
 def _refuse_results(results: Sequence[TypedResult], pieces: int) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
+from studio.calc.days import said_day
 from studio.people import rights
 from studio.people.models import Entry, Invitation, Member, SignOff
 from studio.people.models.members import Role
@@ -64,5 +65,4 @@ def told(entries: Iterable[Entry]) -> list[dict[str, Any]]:
 def _said(name: str, value: str) -> str:
     if name != "expires_on":
         return value
-    day = date.fromisoformat(value)
-    return f"until {day.day} {day:%b %Y}"
+    return f"until {said_day(date.fromisoformat(value))}"

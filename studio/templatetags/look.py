@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from studio import charts, drawings, words
 from studio.addresses import address
+from studio.calc.days import said_day
 
 register = template.Library()
 
@@ -55,7 +56,7 @@ def money(value: Any, currency: str = "") -> str:
 def _local(moment: datetime, zone: tzinfo) -> tuple[datetime, str]:
     """A moment in a time zone, and what machines and those who point at it read there."""
     here = moment.astimezone(zone)
-    exact = f"{here.day} {here:%b %Y %H:%M}"
+    exact = f"{said_day(here)} {here:%H:%M}"
     return here, f'<time datetime="{here.isoformat("T", "minutes")}" title="{exact}">'
 
 
@@ -95,7 +96,7 @@ def dated(moment: datetime | None) -> str:
     if not moment:
         return words.NONE
     here, _ = _local(moment, timezone.get_current_timezone())
-    day, said = f"{here.day} {here:%b %Y}", when(moment)
+    day, said = said_day(here), when(moment)
     return said if f">{day}<" in said else mark_safe(f"{said}, {day}")  # noqa: S308 - numbers and months
 
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from buckets.models import Round
 from studio import words
+from studio.calc.days import said_day
 from studio.front.due import safety
 from studio.front.due.line import Due
 from studio.materials.models import Lot
@@ -108,7 +109,7 @@ def _draft(row: _Row) -> Due:
 
 
 def _flask(row: _Row) -> Due:
-    since = f"on {timezone.localdate(row.at):%-d %b %Y}" if row.at else "long ago"
+    since = f"on {said_day(timezone.localdate(row.at))}" if row.at else "long ago"
     return Due(
         urgency=6,
         icon="cylinder",

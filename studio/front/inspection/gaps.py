@@ -11,6 +11,7 @@ from django.utils import timezone
 from buckets.models import Fill
 from safety.models import Container, SafetyCheck, Sheet
 from safety.operations.labels import expired, waits
+from studio.calc.days import said_day
 from studio.front.inspection.facts import Facts, OfMaterial, OfPerson, known_of
 from studio.people.models import SignOff
 from studio.people.models.members import Role
@@ -62,11 +63,6 @@ def gaps_in(facts: Facts) -> dict[str, list[Gap]]:
     ]
     by_head = {head: [gap for gap in found if gap.head == head] for head in HEADS}
     return {head: gaps for head, gaps in by_head.items() if gaps}
-
-
-def said_day(day: date) -> str:
-    """A day as people write it: 24 Mar 2026."""
-    return f"{day.day} {day:%b %Y}"
 
 
 # --- sheets and classes

@@ -7,8 +7,9 @@ from django.utils import timezone
 
 from safety.calc.mixture import RULES_OF_LAW
 from safety.models import Classification, Container, Label, SafetyCheck
+from studio.calc.days import said_day
 from studio.front.inspection.facts import Facts, OfMaterial, known_of
-from studio.front.inspection.gaps import due_on, gaps_in, said_day
+from studio.front.inspection.gaps import due_on, gaps_in
 from studio.front.inspection.rows import Row
 
 Kind = SafetyCheck.Kind

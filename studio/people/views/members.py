@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
+from studio.calc.days import said_day
 from studio.fields import ActForm
 from studio.pages import act_page, bound
 from studio.people import queries, rights
@@ -88,7 +89,7 @@ def give_sign_off(request, pk):
         return bound(request, forms.GiveSignOff)
 
     def said(row):
-        return f"{row.member} is signed off for {row.kind} until {row.expires_on.day} {row.expires_on:%b %Y}."
+        return f"{row.member} is signed off for {row.kind} until {said_day(row.expires_on)}."
 
     return _about_person(request, pk, form, sign_offs.give_sign_off, "people/sign_off.html", said)
 
