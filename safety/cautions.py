@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from safety.hazards import newest
-from safety.labelling.hazard_part import sentence
+from safety.labelling.hazard_part import worded
 from safety.mixes import digest, mix_of_material
 from safety.models import Classification
-from safety.statements import printed_code, statement
 
 ORDER = ("Danger", "Warning")
 
@@ -70,12 +69,7 @@ def caution_of(row: Handled, kept: Classification | None) -> Caution:
     )
 
 
-def statements_of(kept: Classification) -> list[tuple[str, str]]:
+def statements_of(kept: Classification) -> list[list[str]]:
     """The hazard statements of a classification, each code with its words."""
     label = kept.result["label"]
-    wording = "GHS" if kept.law == "UN" else "CLP"
-    codes = [*label.get("h_codes", ()), *(label.get("euh", ()) if kept.law == "EU" else ())]
-    return [
-        (printed_code(code, kept.law), sentence(statement(code, wording).text, code, kept.result))
-        for code in codes
-    ]
+    return worded([*label.get("h_codes", ()), *label.get("euh", ())], kept.law, kept.result)

@@ -13,7 +13,7 @@ from safety.calc.mixture import RULES_OF_LAW
 from safety.calc.precautions import precautionary_statements
 from safety.calc.skin_eye import is_extreme
 from safety.labelling.hazard_part import PICTOGRAMS, sentence
-from safety.statements import printed_code, printed_codes, statement
+from safety.statements import printed_code, printed_codes, statement, wording_of
 from studio import words
 
 Plain = Mapping[str, Any]
@@ -78,8 +78,7 @@ class Said:
 
 def said(codes: Iterable[str], law: str, result: Plain) -> list[Said]:
     """Statements by their codes, in order, as they are printed under a law."""
-    wording = "GHS" if law == "UN" else "CLP"
-    rows = [(code, statement(code, wording)) for code in codes]
+    rows = [(code, statement(code, wording_of(law))) for code in codes]
     return [
         Said(printed_code(code, law), sentence(row.text, code, dict(result)), status_in_words(row.status))
         for code, row in rows

@@ -52,7 +52,7 @@ class Lines:
     what: str
 
 
-def lines_for(act: str, *, signal_word: str, statements: Iterable[tuple[str, str]], known: bool) -> Lines:
+def lines_for(act: str, *, signal_word: str, statements: Iterable[Iterable[str]], known: bool) -> Lines:
     """The two lines of an act named in ACTS. ``statements``: codes with their words, of what it is done to.
 
     What is not wholly ``known`` says so before anything else. KeyError for another act.

@@ -63,6 +63,11 @@ def statement(code: str, wording: str = "CLP") -> Statement:
     )
 
 
+def wording_of(law: str) -> str:
+    """Whose words a law ("EU", "US", "UN") prints, as ``statement`` asks for them."""
+    return "GHS" if law == "UN" else "CLP"
+
+
 def printed_code(code: str, law: str) -> str:
     """A code as it is printed under a law ("EU", "US", "UN"): by CLP alone with letters, "H360FD"."""
     found = None if law == "EU" else _LETTERED.fullmatch(code)

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from safety.calc.contact import NO_LEACH_TEST
 from safety.models import Classification
-from safety.statements import printed_code, statement
+from safety.statements import printed_code, statement, wording_of
 from studio.room import details
 
 ORDER = ("GHS06", "GHS08", "GHS05", "GHS07", "GHS03", "GHS09")  # then the others; convention
@@ -52,7 +52,6 @@ def hazard_part(
         return part
     result = classification.result
     label, law = result["label"], classification.law
-    said = _statements(classification.rule_set)
     return part | {
         "classified": True,
         "number": str(classification),
@@ -62,9 +61,9 @@ def hazard_part(
         "identifiers": list(result.get("identifier_names", [])),
         "signal_word": label.get("signal_word") or "",
         "pictograms": in_order(label.get("pictograms", [])),
-        "h": [[printed_code(code, law), said(code, result)] for code in label.get("h_codes", [])],
-        "p": [[code, said(code, result)] for code in label.get("p_codes", [])],
-        "euh": [[code, said(code, result)] for code in label.get("euh", []) if law == "EU"],
+        "h": worded(label.get("h_codes", []), law, result),
+        "p": worded(label.get("p_codes", []), law, result),
+        "euh": worded(label.get("euh", []), law, result),
         "unknown_acute": unknown_acute(result.get("unknown_pct") or {}),
         "missing": classification.missing,
         "marks": marks(classification),
@@ -131,14 +130,14 @@ def supplier() -> dict[str, str]:
 # --- statements in words
 
 
-def _statements(rule_set: str) -> Any:
-    """A function from a code to its words, in the wording of a rule set."""
-    wording = "GHS" if "GHS" in rule_set else "CLP"
-
-    def said(code: str, result: dict[str, Any]) -> str:
-        return sentence(statement(code, wording).text, code, result)
-
-    return said
+def worded(codes: Iterable[str], law: str, result: dict[str, Any]) -> list[list[str]]:
+    """Statements as a law prints them: each code with its words. EUH stands under CLP alone."""
+    wording = wording_of(law)
+    return [
+        [printed_code(code, law), sentence(statement(code, wording).text, code, result)]
+        for code in codes
+        if law == "EU" or not code.startswith("EUH")
+    ]
 
 
 def sentence(text: str, code: str, result: dict[str, Any]) -> str:

@@ -9,10 +9,10 @@ from django.views.decorators.debug import sensitive_post_parameters
 
 from safety import incidents as asked
 from safety.forms.incidents import AftermathForm, InjuryForm, SpillForm
-from safety.labelling.hazard_part import sentence
+from safety.labelling.hazard_part import worded
 from safety.models import Incident, Sheet
 from safety.operations import incidents as acts
-from safety.statements import statement
+from safety.statements import wording_of
 from studio.materials.models import Material
 from studio.pages import act_page, bound
 from studio.people import rights
@@ -54,12 +54,11 @@ def report_spill(request: HttpRequest) -> HttpResponse:
 def report_injury(request: HttpRequest) -> HttpResponse:
     """Whom to call and first aid, then the report that only managers read; anybody may write one."""
     stands = details.in_force()
-    wording = "GHS" if stands.law == "UN" else "CLP"
     material = _material(request)
     context = {
         "details": stands,
-        "first_aid": [(code, sentence(statement(code, wording).text, code, {})) for code in FIRST_AID],
-        "wording": "the UN text" if wording == "GHS" else "CLP",
+        "first_aid": worded(FIRST_AID, stands.law, {}),
+        "wording": "the UN text" if wording_of(stands.law) == "GHS" else "CLP",
         "kinds": [(word, word.capitalize()) for word in asked.HURT],
         "material": material,
         "materials": Material.objects.order_by("name").values_list("pk", "name"),
