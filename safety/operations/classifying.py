@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from safety.calc.mixture import EDITION
@@ -88,13 +88,9 @@ def worked_out_anew() -> int:
 
     After an upgrade, before anybody prints a label from what the earlier one made of it.
     """
-    rows, last = (
-        [],
-        Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number")),
-    )
-    for row in Classification.objects.filter(number__in=last.values("last")).order_by("number"):
-        if row.inputs.get("edition", 1) < EDITION:
-            rows.append(row)
+    last = Classification.objects.order_by().values("mix_digest", "law").annotate(last=Max("number"))
+    earlier = Q(inputs__edition__lt=EDITION) | Q(inputs__edition__isnull=True)  # 1: unnamed
+    rows = list(Classification.objects.filter(earlier, number__in=last.values("last")).order_by("number"))
     for law in LAWS:
         old = {row.mix_digest: row for row in rows if row.law == law}
         if old:
