@@ -11,6 +11,7 @@ from safety.calc.checks import Standing, standing
 from safety.models import SafetyCheck
 from studio.people.models import Member, SignOff
 from studio.people.models.members import Role
+from studio.people.queries import people_here
 from studio.room.policy import Policy
 
 Kind = SafetyCheck.Kind
@@ -150,8 +151,11 @@ def wearers(today: date) -> QuerySet[Any]:
         in_force, member=OuterRef("pk"), kind__in=HANDLE_POWDER, withdrawn_at=None
     )
     taken = {f"check_{name}": Subquery(last.values(name)[:1]) for name in ("id", "at", "good", "found")}
-    here = Member.objects.filter(is_active=True).exclude(role=Role.ROOM).annotate(**taken)
-    return here.filter(Q(role=Role.TECHNICIAN) | Q(check_id__isnull=False) | Exists(signed))
+    return (
+        people_here()
+        .annotate(**taken)
+        .filter(Q(role=Role.TECHNICIAN) | Q(check_id__isnull=False) | Exists(signed))
+    )
 
 
 def waiting(today: date, rules: Policy) -> QuerySet[Any]:

@@ -4,14 +4,10 @@ from django import forms
 
 from safety.models import SafetyCheck
 from studio.people.models import Member
-from studio.people.models.members import Role
+from studio.people.queries import people_here
 from studio.room.forms.kept import KeptForm
 
 IN_ORDER = [("yes", "In order: it goes on being used"), ("no", "Not in order")]
-
-
-def _people() -> Any:
-    return Member.objects.filter(is_active=True).exclude(role=Role.ROOM).order_by("name")
 
 
 class CleanedForm(KeptForm):
@@ -87,7 +83,7 @@ class CheckForm(LookedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["person"].queryset = _people()  # type: ignore[attr-defined]
+        self.fields["person"].queryset = people_here().order_by("name")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

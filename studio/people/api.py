@@ -16,8 +16,8 @@ from studio.people.doors import needs
 from studio.people.forms import joining as joining_forms
 from studio.people.forms import members as forms
 from studio.people.models import Invitation, Member, Notice, SignOff
-from studio.people.models.members import Role
 from studio.people.operations import dip_card, joining, members, notices, sign_offs
+from studio.people.queries import people_here
 from studio.people.views.once import link
 
 
@@ -94,7 +94,7 @@ class People(ListOf):
 
     operation = "people"
     query = FindForm
-    queryset = Member.objects.filter(is_active=True).exclude(role=Role.ROOM)
+    queryset = people_here()
     serializer_class = NameAndRole
 
     def narrow(self, rows: QuerySet[Member], **asked: Any) -> QuerySet[Member]:

@@ -15,6 +15,11 @@ from studio.people.models.members import Role
 SHOWN = ("name", "role", "kind", "expires_on")
 
 
+def people_here() -> QuerySet[Member]:
+    """Whoever has not left; a tablet is nobody."""
+    return Member.objects.filter(is_active=True).exclude(role=Role.ROOM)
+
+
 def people(*, left: bool = False, find: str = "") -> QuerySet[Member]:
     """Those here (or those who left), with their sign-offs in force, by name."""
     in_force = SignOff.objects.filter(withdrawn_at=None)
@@ -40,7 +45,7 @@ def may_do(member: Member) -> list[tuple[str, bool]]:
 
 def who_hold(*wanted: str) -> list[str]:
     """Names of those here who hold every one of these rights today, the room left out: one query."""
-    rows = Member.objects.filter(is_active=True).exclude(role=Role.ROOM)
+    rows = people_here()
     in_force = Q(withdrawn_at=None) & (Q(expires_on=None) | Q(expires_on__gte=timezone.localdate()))
     for right in wanted:
         by_role = [role for role in Role.values if right in rights.of_role(role)]

@@ -12,7 +12,7 @@ from studio.people import rights
 from studio.people.acts import act
 from studio.people.doors import refuse_unless
 from studio.people.models import Member, Notice
-from studio.people.models.members import Role
+from studio.people.queries import people_here
 
 LONGEST = 300
 
@@ -23,7 +23,7 @@ def tell(people: Iterable[int], words: str, address: str = "", *, at: datetime |
     Who has left is not told, nor a tablet, and nobody twice. ``words`` beyond 300 letters are cut;
     ``address`` is a page of this studio.
     """
-    there = Member.objects.filter(pk__in=set(people), is_active=True).exclude(role=Role.ROOM)
+    there = people_here().filter(pk__in=set(people))
     # in order of their numbers, so that no two acts wait for each other
     told = list(there.select_for_update().order_by("pk").values_list("pk", flat=True))
     cut = words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"
